@@ -1,0 +1,1 @@
+"""How fast nitrate rises, from what, and what cannot be told."""

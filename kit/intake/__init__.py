@@ -1,0 +1,1 @@
+"""From a table of text to records: columns, cells, dates, questions."""
