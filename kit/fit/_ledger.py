@@ -1,0 +1,353 @@
+"""From a logbook to the steps of the balance, with every order inside a day stated.
+
+A record with a time stands at that time; one without stands at noon. A test and an
+exchange of the same day that do not both have a time stand at the exchange's moment,
+the test just before or just after it as the caller says. Food is spread over its day.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from kit.balance import (
+    Exchanged,
+    Floats,
+    Flow,
+    Observed,
+    Resized,
+    Restarted,
+    Step,
+)
+from kit.fit._source import SourceWater, source_water
+from kit.logbook import Exchange, Logbook, Tank, Test, VolumeChange
+
+__all__ = [
+    "GAP_DAYS",
+    "Event",
+    "Ledger",
+    "Order",
+    "build",
+    "days_since",
+    "order_unknown",
+    "weave",
+]
+
+GAP_DAYS = 60.0
+"""Longest stretch without a test over which the fit runs on. [day]"""
+_NOON = 0.5
+_BEFORE, _AT, _AFTER, _LAST = 0, 1, 2, 3
+
+Order = Literal["before", "after"]
+What = Step | Test | Exchange | VolumeChange
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something at one moment; ``rank`` orders events of the same moment."""
+
+    at: float
+    rank: int
+    what: What
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """A logbook as events of the balance.
+
+    Parameters
+    ----------
+    day0 : datetime.date
+        Day zero of all day counts.
+    tank : Tank
+        The tank's settings.
+    events : tuple of Event
+        In time order, from the first test to the last.
+    tests : tuple of Test
+        The used tests in time order.
+    days : ndarray, shape (n,)
+        Moment of each test since ``day0``. [day]
+    feed : dict of int to float or None
+        Food by day since ``day0``; None when the log cannot tell it. [g]
+    feed_note : str
+        Why the food cannot be told, or ``""``.
+    source : SourceWater
+        Nitrate of the new water.
+    restarts : tuple of str
+        Why the level starts afresh, one plain phrase each.
+    """
+
+    day0: dt.date
+    tank: Tank
+    events: tuple[Event, ...]
+    tests: tuple[Test, ...]
+    days: Floats
+    feed: dict[int, float] | None
+    feed_note: str
+    source: SourceWater
+    restarts: tuple[str, ...]
+
+
+def days_since(day0: dt.date, date: dt.date, time: dt.time | None) -> float:
+    """Moment of a wall-clock date and time in days since ``day0``; noon if no time."""
+    days = float((date - day0).days)
+    if time is None:
+        return days + _NOON
+    return days + (time.hour * 3600 + time.minute * 60 + time.second) / 86400.0
+
+
+def order_unknown(log: Logbook) -> tuple[Test, ...]:
+    """Tests whose order to that day's exchange nothing in the log tells.
+
+    Parameters
+    ----------
+    log : Logbook
+        The loaded log.
+
+    Returns
+    -------
+    tuple of Test
+        Empty when every order is known.
+    """
+    if log.tank.same_day is not None:
+        return ()
+    timed = _exchange_days(log)
+    return tuple(
+        t for t in log.tests if t.date in timed and (t.time is None or not timed[t.date])
+    )
+
+
+def _exchange_days(log: Logbook) -> dict[dt.date, bool]:
+    """Days with an exchange, and whether all of that day's exchanges have a time."""
+    timed: dict[dt.date, bool] = {}
+    for e in log.exchanges:
+        if e.kind != "drip change":
+            timed[e.date] = timed.get(e.date, True) and e.time is not None
+    for date in log.unknown_exchanges:
+        timed[date] = False
+    return timed
+
+
+def volume_on(tank: Tank, date: dt.date) -> float | None:
+    """Water volume that holds on a date. [L]."""
+    volume = tank.volume_l
+    for change in tank.volume_changes:
+        if change.date <= date:
+            volume = change.volume_l
+    return volume
+
+
+def _fraction(e: Exchange, tank: Tank) -> float | None:
+    """Fraction of an exchange, from litres where no fraction is written."""
+    volume = volume_on(tank, e.date)
+    if e.fraction is not None or e.litres is None or volume is None:
+        return e.fraction
+    share = e.litres / volume
+    return share if share <= 1.0 else None
+
+
+def _water_events(
+    log: Logbook, day0: dt.date, source: SourceWater
+) -> tuple[list[Event], list[str], dict[dt.date, list[float]]]:
+    """Exchanges, drip and volume changes; restart phrases; moments of exchanges."""
+    events: list[Event] = []
+    why: list[str] = []
+    moments: dict[dt.date, list[float]] = {}
+    for e in log.exchanges:
+        at = days_since(day0, e.date, e.time)
+        if e.kind == "drip change":
+            events.append(Event(at, _AT, e))
+            continue
+        moments.setdefault(e.date, []).append(at)
+        fraction = _fraction(e, log.tank)
+        if fraction is None:
+            why.append(f"the exchange of {e.date} has no usable size")
+            events.append(Event(at, _AT, Restarted()))
+        else:
+            events.append(Event(at, _AT, Exchanged(fraction, source.on(at))))
+    for date in log.unknown_exchanges:
+        at = days_since(day0, date, None)
+        moments.setdefault(date, []).append(at)
+        why.append(f"the exchange of {date} has no usable size")
+        events.append(Event(at, _AT, Restarted()))
+    for change in log.tank.volume_changes:
+        events.append(Event(days_since(day0, change.date, None), _LAST, change))
+    return events, why, moments
+
+
+def _test_events(
+    log: Logbook, day0: dt.date, order: Order, moments: dict[dt.date, list[float]]
+) -> list[Event]:
+    """Place the tests, undated ones beside that day's exchange as ``order`` says."""
+    timed = _exchange_days(log)
+    events = []
+    for t in log.tests:
+        at, rank = days_since(day0, t.date, t.time), _BEFORE
+        if t.date in moments and (t.time is None or not timed[t.date]):
+            first, last = min(moments[t.date]), max(moments[t.date])
+            at, rank = (first, _BEFORE) if order == "before" else (last, _AFTER)
+        events.append(Event(at, rank, t))
+    return events
+
+
+def _gaps(events: Sequence[Event]) -> tuple[list[Event], list[str]]:
+    """Add a fresh start inside each gap without tests that is too long."""
+    out: list[Event] = []
+    why: list[str] = []
+    last: float | None = None
+    for event in events:
+        if isinstance(event.what, Test):
+            if last is not None and event.at - last > GAP_DAYS:
+                days = event.at - last
+                why.append(f"{days:.0f} days pass without a test before {event.what.date}")
+                out.append(Event(event.at, _BEFORE, Restarted()))
+            last = event.at
+        out.append(event)
+    return out, why
+
+
+def _merged_restarts(events: Sequence[Event]) -> list[Event]:
+    """Keep one fresh start between two tests, and none before the first test."""
+    out: list[Event] = []
+    open_start = True
+    for event in events:
+        if isinstance(event.what, Restarted):
+            if open_start:
+                continue
+            open_start = True
+        elif isinstance(event.what, Test):
+            open_start = False
+        out.append(event)
+    return out
+
+
+def _daily_feed(log: Logbook, day0: dt.date, end: float) -> tuple[
+    dict[int, float] | None, str
+]:
+    """Food by day, or None and why it cannot be told."""
+    if not log.feedings:
+        return None, "no feedings are logged"
+    feed: dict[int, float] = {}
+    for f in log.feedings:
+        day = (f.date - day0).days
+        feed[day] = feed.get(day, 0.0) + f.feed_g
+    inside = sorted(day for day in feed if 0 <= day <= end)
+    if len(inside) < 3:
+        return None, "fewer than three feedings fall between the tests"
+    gaps = np.diff(inside)
+    if float(np.median(gaps)) > 3.0 or float(gaps.max(initial=0)) > 14.0:
+        return None, "feedings are logged only now and then"
+    if inside[0] > 7 or end - inside[-1] > 7:
+        return None, "the feeding log does not cover the tests"
+    return feed, ""
+
+
+def build(log: Logbook, order: Order) -> Ledger:
+    """Order a logbook's records for the fit.
+
+    Parameters
+    ----------
+    log : Logbook
+        With at least one test.
+    order : {"before", "after"}
+        Where a test stands that shares its day with an exchange and lacks a time.
+
+    Returns
+    -------
+    Ledger
+        Events from the first test to the last.
+    """
+    day0 = min(t.date for t in log.tests)
+    source = source_water(log, day0)
+    events, why, moments = _water_events(log, day0, source)
+    tests = _test_events(log, day0, order, moments)
+    events = sorted(events + tests, key=lambda e: (e.at, e.rank))
+    kept = [i for i, e in enumerate(events) if isinstance(e.what, Test)]
+    first, last = kept[0], kept[-1]
+    # A drip or volume set before the first test still holds at it.
+    settings = [e for e in events[:first] if isinstance(e.what, Exchange | VolumeChange)]
+    inside, gaps = _gaps(events[first : last + 1])
+    inside = _merged_restarts(inside)
+    days = np.array([e.at for e in inside if isinstance(e.what, Test)])
+    feed, note = _daily_feed(log, day0, float(days[-1]))
+    return Ledger(
+        day0=day0,
+        tank=log.tank,
+        events=tuple(settings + inside),
+        tests=tuple(e.what for e in inside if isinstance(e.what, Test)),
+        days=days,
+        feed=feed,
+        feed_note=note,
+        source=source,
+        restarts=tuple(why + gaps) if _has_restart(inside) else (),
+    )
+
+
+def _has_restart(events: Sequence[Event]) -> bool:
+    """Tell whether the level starts afresh anywhere between the tests."""
+    return any(isinstance(e.what, Restarted) for e in events)
+
+
+def _flows(
+    ledger: Ledger, start: float, end: float, drip: float, volume: float
+) -> Iterator[Flow]:
+    """Stretches from start to end, cut at midnight where a day's food changes."""
+    tank = ledger.tank
+    short = max(tank.evaporation_l_day - drip, 0.0)
+    inflow = drip + (short if tank.top_up == "source" else 0.0)
+    overflow = max(drip - tank.evaporation_l_day, 0.0)
+    feed = ledger.feed or {}
+    at = start
+    while at < end - 1e-9:
+        day = int(np.floor(at + 1e-9))
+        until = min(end, day + 1.0)
+        source = ledger.source.on((at + until) / 2.0)
+        food = feed.get(day, 0.0)
+        yield Flow(until - at, volume, food, inflow, overflow, source)
+        at = until
+
+
+def weave(ledger: Ledger, extra: Sequence[float] = ()) -> tuple[Step, ...]:
+    """Turn events into steps of the balance with the flows between them.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        From `build`.
+    extra : sequence of float, optional
+        When given, levels are asked for at these moments and not at the tests.
+        A moment of an exchange gives the level before it. [day]
+
+    Returns
+    -------
+    tuple of Step
+        From the first test on.
+    """
+    events = list(ledger.events)
+    if len(extra):
+        events = [e for e in events if not isinstance(e.what, Test)]
+        events += [Event(float(at), _BEFORE, Observed()) for at in extra]
+        events.sort(key=lambda e: (e.at, e.rank))
+    steps: list[Step] = []
+    now = float(ledger.days[0])
+    drip = ledger.tank.drip_l_day
+    volume = ledger.tank.volume_l or 1.0
+    for event in events:
+        if event.at > now:
+            steps.extend(_flows(ledger, now, event.at, drip, volume))
+            now = event.at
+        what = event.what
+        if isinstance(what, Exchange):
+            drip = what.drip_l_day if what.drip_l_day is not None else drip
+        elif isinstance(what, VolumeChange):
+            if event.at >= ledger.days[0]:
+                ratio = what.volume_l / volume
+                steps.append(Resized(ratio, what.how, ledger.source.on(event.at)))
+            volume = what.volume_l
+        else:
+            steps.append(Observed() if isinstance(what, Test) else what)
+    return tuple(steps)
