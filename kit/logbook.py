@@ -15,6 +15,7 @@ __all__ = [
     "Exchange",
     "Feeding",
     "Logbook",
+    "Note",
     "SourceTest",
     "Tank",
     "Test",
@@ -81,6 +82,8 @@ class Tank:
         Whether a test without a time was made before or after that day's exchange.
     feed_protein_percent : float or None
         Protein on the feed's label. [%]
+    pinch_g : float or None
+        What one pinch of the keeper's food weighs. [g]
     volume_changes : tuple of VolumeChange
         Lasting changes, oldest first; ``volume_l`` holds before the first.
     currency : str
@@ -104,6 +107,7 @@ class Tank:
     max_percent: float | None = None
     same_day: SameDay | None = None
     feed_protein_percent: float | None = None
+    pinch_g: float | None = None
     volume_changes: tuple[VolumeChange, ...] = ()
     currency: str = ""
     water_per_m3: float | None = None
@@ -212,6 +216,17 @@ class Upkeep:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """Free text of a day, as written; never trusted in markup."""
+
+    date: dt.date
+    time: dt.time | None
+    text: str
+    file: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class SourceTest:
     """A nitrate reading of the new water, as an interval like `Test`."""
 
@@ -231,7 +246,8 @@ class Logbook:
     """Everything read from one tank's files, with every problem found.
 
     Records are in time order; a record held back by an open question or left out
-    by an error is not among them.
+    by an error is not among them. ``unknown_exchanges`` are days on which an exchange
+    happened whose size is not known: the fit starts afresh there.
     """
 
     tank: Tank
@@ -243,6 +259,10 @@ class Logbook:
     problems: tuple[Problem, ...] = ()
     files: tuple[str, ...] = ()
     answers: tuple[str, ...] = field(default=())
+    notes: tuple[Note, ...] = ()
+    unknown_exchanges: tuple[dt.date, ...] = ()
+    breaks: tuple[dt.date, ...] = ()
+    unknown_exchanges: tuple[dt.date, ...] = ()
 
     def frame(
         self, table: Literal["tests", "exchanges", "feedings", "upkeep", "source"]
