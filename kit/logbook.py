@@ -247,7 +247,9 @@ class Logbook:
 
     Records are in time order; a record held back by an open question or left out
     by an error is not among them. ``unknown_exchanges`` are days on which an exchange
-    happened whose size is not known: the fit starts afresh there.
+    happened whose size is not known: the fit starts afresh there. ``breaks`` are days
+    of the first test after a jump that may be a change of unit: nothing may be
+    fitted across one.
     """
 
     tank: Tank
@@ -262,7 +264,6 @@ class Logbook:
     notes: tuple[Note, ...] = ()
     unknown_exchanges: tuple[dt.date, ...] = ()
     breaks: tuple[dt.date, ...] = ()
-    unknown_exchanges: tuple[dt.date, ...] = ()
 
     def frame(
         self, table: Literal["tests", "exchanges", "feedings", "upkeep", "source"]
