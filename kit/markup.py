@@ -1,0 +1,112 @@
+"""HTML elements made so that somebody's text can never become a tag.
+
+Every page and panel of the kit builds its HTML with `element` and `picture`.
+"""
+
+from __future__ import annotations
+
+import base64
+
+from kit import escape
+
+__all__ = ["Markup", "element", "picture"]
+
+_PAGE = {"html", "head", "meta", "title", "style", "body", "main", "header", "footer"}
+_FLOW = {"section", "div", "h1", "h2", "h3", "p", "figure", "figcaption", "details"}
+_WORDS = {"span", "strong", "em", "small", "br", "img", "summary"}
+_LISTS = {"ul", "ol", "li", "dl", "dt", "dd"}
+_CELLS = {"table", "caption", "thead", "tbody", "tr", "th", "td"}
+TAGS = frozenset(_PAGE | _FLOW | _WORDS | _LISTS | _CELLS)
+"""Elements the kit uses; none of them runs anything or leads anywhere."""
+
+_META = {"lang", "charset", "name", "content", "http-equiv"}
+_ACCESS = {"role", "tabindex", "aria-label", "aria-labelledby", "aria-live"}
+_PICTURE = {"alt", "src", "width", "height", "decoding"}
+ATTRIBUTES = frozenset(
+    {"class", "id", "scope", "open", "aria-hidden"} | _META | _ACCESS | _PICTURE
+)
+"""Attributes the kit uses; ``src`` holds an embedded PNG only."""
+
+_VOID = frozenset({"meta", "img", "br"})
+_INLINE = frozenset({"span", "strong", "em", "small", "img", "br"})
+_PICTURE_SOURCE = "data:image/png;base64,"
+
+
+class Markup(str):
+    """HTML that is safe already; any other text is escaped on its way in.
+
+    Joining one with plain text gives plain text, which is escaped again: a
+    forgotten step shows as ``&lt;`` on the page, never as somebody's tag.
+    """
+
+    __slots__ = ()
+
+
+def element(tag: str, *parts: str, **attributes: str) -> Markup:
+    """Make one HTML element; text among its parts is escaped.
+
+    Parameters
+    ----------
+    tag : str
+        One of `TAGS`.
+    *parts : str
+        Children in order: `Markup` as it is, any other text escaped.
+    **attributes : str
+        Values are escaped; ``class_`` and ``aria_label`` stand for ``class`` and
+        ``aria-label``.
+
+    Returns
+    -------
+    Markup
+        Starts with ``<``, so that no front end takes it for a file's name.
+
+    Raises
+    ------
+    ValueError
+        A tag or attribute outside the list, or a picture from elsewhere.
+
+    Examples
+    --------
+    >>> element("p", "a < b", class_="note").strip()
+    '<p class="note">a &lt; b</p>'
+    """
+    if tag not in TAGS:
+        raise ValueError(f"no element {tag!r} here; there are {sorted(TAGS)}")
+    opening = "<" + tag + "".join(_attribute(k, v) for k, v in attributes.items()) + ">"
+    end = "" if tag in _INLINE else "\n"
+    if tag in _VOID:
+        return Markup(opening + end)
+    inner = "".join(p if isinstance(p, Markup) else escape.html(p) for p in parts)
+    return Markup(opening + inner + "</" + tag + ">" + end)
+
+
+def _attribute(key: str, value: str) -> str:
+    name = key.rstrip("_").replace("_", "-")
+    if name not in ATTRIBUTES:
+        raise ValueError(f"no attribute {name!r} here; there are {sorted(ATTRIBUTES)}")
+    if name == "src" and not value.startswith(_PICTURE_SOURCE):
+        raise ValueError("a picture must be embedded as PNG")
+    # A picture is far longer than any text may be.
+    limit = max(escape.LIMIT, len(value)) if name == "src" else escape.LIMIT
+    return f' {name}="{escape.html(value, limit)}"'
+
+
+def picture(png: bytes, alt: str, **attributes: str) -> Markup:
+    """Embed a PNG with its alternative text.
+
+    Parameters
+    ----------
+    png : bytes
+        The whole file.
+    alt : str
+        What the picture shows, for those who cannot see it.
+    **attributes : str
+        More attributes, as for `element`.
+
+    Returns
+    -------
+    Markup
+        An ``img`` element that asks nothing of any server.
+    """
+    source = _PICTURE_SOURCE + base64.b64encode(png).decode("ascii")
+    return element("img", alt=alt, src=source, decoding="sync", **attributes)

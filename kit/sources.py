@@ -1,0 +1,164 @@
+"""Where the kit's facts and figures come from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["SOURCES", "Source", "cite"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One published source.
+
+    Parameters
+    ----------
+    citation : str
+        Author or body, year and title.
+    identifier : str
+        Report number, or journal with volume and pages; no address on the net.
+    where : str
+        Table, chapter or section that holds what the kit takes.
+    gives : str
+        What the kit takes from it.
+    from_memory : bool, optional
+        The figures were remembered, not read in the source. Say so beside them.
+    """
+
+    citation: str
+    identifier: str
+    where: str
+    gives: str
+    from_memory: bool = False
+
+
+SOURCES: dict[str, Source] = {
+    "nist_hb44": Source(
+        "National Institute of Standards and Technology, Specifications, Tolerances, "
+        "and Other Technical Requirements for Weighing and Measuring Devices",
+        "NIST Handbook 44",
+        "Appendix C",
+        "US gallon of 231 cubic inches, imperial gallon, cubic foot",
+    ),
+    "ciaaw": Source(
+        "IUPAC Commission on Isotopic Abundances and Atomic Weights, Standard Atomic "
+        "Weights",
+        "CIAAW standard atomic weights, abridged",
+        "nitrogen 14.007, oxygen 15.999",
+        "4.4268 g of nitrate for each gram of nitrogen in it",
+    ),
+    "fao_77": Source(
+        "Food and Agriculture Organization of the United Nations (2003), Food energy: "
+        "methods of analysis and conversion factors",
+        "FAO Food and Nutrition Paper 77",
+        "chapter 2",
+        "protein as 6.25 times nitrogen",
+    ),
+    "timmons_ebeling": Source(
+        "Timmons and Ebeling, Recirculating Aquaculture (editions of 2007 to 2013)",
+        "textbook",
+        "ammonia production from feed",
+        "0.092 of the feed's protein leaves as ammonia nitrogen; 2,000 g of feed of "
+        "32 % protein give 58.9 g",
+    ),
+    "ebeling_2006": Source(
+        "Ebeling, Timmons and Bisogni (2006), stoichiometry of ammonia removal in "
+        "aquaculture",
+        "Aquaculture 257:346-358",
+        "stoichiometric tables",
+        "0.976 g of nitrate nitrogen from each gram of ammonia nitrogen; 0.144 of the "
+        "protein where all solids stay in the water",
+        from_memory=True,
+    ),
+    "davidson_2011": Source(
+        "Davidson, Good, Welsh and Summerfelt (2011), trout in recirculating systems "
+        "of low and near-zero exchange",
+        "Aquacultural Engineering 45:109-117",
+        "abstract",
+        "nitrate reached in fish farms at a known feed for each volume of new water",
+    ),
+    "davidson_2014": Source(
+        "Davidson, Good, Welsh and Summerfelt (2014), trout at high and low nitrate "
+        "in recirculating systems",
+        "Aquacultural Engineering 59:30-40",
+        "abstract",
+        "nitrate reached in fish farms at a known feed for each volume of new water",
+    ),
+    "bourne_ch14": Source(
+        "Bourne, A First Course in Pharmacokinetics and Biopharmaceutics",
+        "course PHAR 7633",
+        "chapter 14",
+        "worked examples of a level under repeated doses and a constant loss",
+    ),
+    "nist_strd": Source(
+        "National Institute of Standards and Technology, Statistical Reference "
+        "Datasets",
+        "NIST StRD",
+        "BoxBOD, Misra1a, Norris",
+        "certified answers for fitted curves",
+    ),
+    "pinheiro_bates": Source(
+        "Grasela and Donn (1985), data on phenobarbital in newborns, as used by "
+        "Pinheiro and Bates (2000), Mixed-Effects Models in S and S-PLUS",
+        "data set Phenobarb of the R package nlme",
+        "section 6.4",
+        "a fit of irregular doses with a constant loss",
+    ),
+    "kleiber_zeileis": Source(
+        "Kleiber and Zeileis (2008), Applied Econometrics with R",
+        "data set Affairs of the R package AER",
+        "the Tobit example",
+        "a fit to values known only as below a limit",
+    ),
+    "emerson_1975": Source(
+        "Emerson, Russo, Lund and Thurston (1975), aqueous ammonia equilibrium: effect "
+        "of pH and temperature",
+        "Journal of the Fisheries Research Board of Canada 32:2379",
+        "equation for pKa",
+        "share of ammonia that is un-ionised in fresh water",
+    ),
+    "epa_chlorine": Source(
+        "US Environmental Protection Agency (1985), Ambient water quality criteria for "
+        "chlorine",
+        "EPA 440/5-84-030",
+        "criteria",
+        "chlorine: 19 ug/L for an hour and 11 ug/L for four days in fresh water",
+    ),
+    "ul_943": Source(
+        "UL 943, Ground-Fault Circuit-Interrupters",
+        "UL 943",
+        "Class A",
+        "a breaker that trips at about 5 mA",
+    ),
+}
+"""Every source by its key."""
+
+
+def cite(key: str) -> str:
+    """Give a source as one line for a page or a table.
+
+    Parameters
+    ----------
+    key : str
+        Key in `SOURCES`.
+
+    Returns
+    -------
+    str
+        Citation, identifier and place; says so where the figures are from memory.
+
+    Raises
+    ------
+    ValueError
+        No such key.
+
+    Examples
+    --------
+    >>> cite("fao_77").endswith("FAO Food and Nutrition Paper 77, chapter 2.")
+    True
+    """
+    if key not in SOURCES:
+        raise ValueError(f"no source {key!r}; there are {sorted(SOURCES)}")
+    source = SOURCES[key]
+    line = f"{source.citation}. {source.identifier}, {source.where}."
+    return line + " Figures from memory." if source.from_memory else line
