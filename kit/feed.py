@@ -1,0 +1,173 @@
+"""How much nitrate a gram of food can become, from the protein on its label."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from kit.basis import NITRATE_PER_N
+
+__all__ = [
+    "NITROGEN_IN_PROTEIN",
+    "TAN_SHARE_KEPT",
+    "TAN_SHARE_REMOVED",
+    "FeedYield",
+    "ammonia_nitrogen_g",
+    "feed_yield",
+    "nitrate_per_gram",
+    "says_more_than_feed_holds",
+]
+
+NITROGEN_IN_PROTEIN: Final = 1 / 6.25
+"""Nitrogen in mixed protein; FAO Food and Nutrition Paper 77 (2003), ch. 2. [g/g]"""
+
+TAN_SHARE_REMOVED: Final = 0.092
+"""Ammonia nitrogen from protein where solids are taken out of the water, 0.16 x 0.80
+x 0.80 x 0.90; Timmons and Ebeling, Recirculating Aquaculture. [g/g]"""
+
+TAN_SHARE_KEPT: Final = 0.144
+"""The same where solids stay, 0.16 x 0.90; after Ebeling, Timmons and Bisogni (2006),
+figure from memory. [g/g]"""
+
+
+@dataclass(frozen=True, slots=True)
+class FeedYield:
+    """What a gram of food can become, as NO3.
+
+    Parameters
+    ----------
+    low_mg_g : float
+        Where solids are taken out before they rot. [mg/g]
+    high_mg_g : float
+        Where solids stay in the tank. [mg/g]
+    ceiling_mg_g : float
+        All the nitrogen in the food; more is not possible. [mg/g]
+    """
+
+    low_mg_g: float
+    high_mg_g: float
+    ceiling_mg_g: float
+
+
+def _share(percent: float, name: str) -> float:
+    if not 0 <= percent <= 100:
+        raise ValueError(f"{name} lies between 0 and 100, not {percent!r}")
+    return percent / 100
+
+
+def nitrate_per_gram(protein_percent: float, retained: float = 0.0) -> float:
+    """Nitrate that a gram of food becomes when the fish keep part of its nitrogen.
+
+    Parameters
+    ----------
+    protein_percent : float
+        Protein on the label, in the food as fed. [%]
+    retained : float, optional
+        Part of the nitrogen that stays in the fish, 0 to 1. [-]
+
+    Returns
+    -------
+    float
+        Nitrate as NO3. [mg/g]
+
+    Notes
+    -----
+    1000 x protein x 0.16 x (1 - retained) x 4.4268: every atom of nitrogen not kept
+    is taken to reach nitrate, with none lost to plants or to the air.
+
+    Examples
+    --------
+    >>> round(nitrate_per_gram(45), 1)
+    318.7
+    """
+    if not 0 <= retained <= 1:
+        raise ValueError(f"retained lies between 0 and 1, not {retained!r}")
+    protein = _share(protein_percent, "protein_percent")
+    return 1000 * protein * NITROGEN_IN_PROTEIN * (1 - retained) * NITRATE_PER_N
+
+
+def ammonia_nitrogen_g(
+    feed_g: float, protein_percent: float, share: float = TAN_SHARE_REMOVED
+) -> float:
+    """Ammonia nitrogen that food gives off.
+
+    Parameters
+    ----------
+    feed_g : float
+        Food. [g]
+    protein_percent : float
+        Protein on the label. [%]
+    share : float, optional
+        Ammonia nitrogen from a gram of protein, 0.092 to 0.144. [g/g]
+
+    Returns
+    -------
+    float
+        Total ammonia nitrogen. [g]
+
+    Examples
+    --------
+    >>> round(ammonia_nitrogen_g(2000, 32), 2)
+    58.88
+    """
+    return feed_g * _share(protein_percent, "protein_percent") * share
+
+
+def feed_yield(protein_percent: float) -> FeedYield:
+    """Band of nitrate from a gram of food, and its ceiling.
+
+    Parameters
+    ----------
+    protein_percent : float
+        Protein on the label. [%]
+
+    Returns
+    -------
+    FeedYield
+        Low, high and ceiling, as NO3. [mg/g]
+
+    Examples
+    --------
+    >>> band = feed_yield(35)
+    >>> round(band.low_mg_g, 1), round(band.high_mg_g, 1), round(band.ceiling_mg_g, 1)
+    (142.5, 223.1, 247.9)
+    """
+    per_protein = 1000 * _share(protein_percent, "protein_percent") * NITRATE_PER_N
+    return FeedYield(
+        low_mg_g=per_protein * TAN_SHARE_REMOVED,
+        high_mg_g=per_protein * TAN_SHARE_KEPT,
+        ceiling_mg_g=per_protein * NITROGEN_IN_PROTEIN,
+    )
+
+
+def says_more_than_feed_holds(yield_mg_g: float, protein_percent: float) -> str | None:
+    """Warn of a yield that the food's nitrogen cannot supply.
+
+    Parameters
+    ----------
+    yield_mg_g : float
+        Nitrate from a gram of food, as NO3. [mg/g]
+    protein_percent : float
+        Protein on the label. [%]
+
+    Returns
+    -------
+    str or None
+        A sentence with the likely reasons; None when the food can supply it. A yield
+        far below the ceiling is no fault: plants, sand and growing fish take their
+        part.
+
+    Examples
+    --------
+    >>> says_more_than_feed_holds(200, 45) is None
+    True
+    """
+    ceiling = nitrate_per_gram(protein_percent)
+    if yield_mg_g <= ceiling:
+        return None
+    return (
+        f"{yield_mg_g:.0f} mg of nitrate from a gram of food is more than food of "
+        f"{protein_percent:g} % protein holds ({ceiling:.0f} mg). The volume or the "
+        "kit's basis (NO3 or NO3-N) may be wrong, food may be missing from the log, "
+        "or nitrate comes from the source water or the tank bed."
+    )
