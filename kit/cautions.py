@@ -11,20 +11,20 @@ __all__ = ["CAUTIONS", "CLOSING", "EXCHANGE", "for_page"]
 CAUTIONS: dict[str, str] = {
     "electricity": (
         "Electricity: dry your hands and pull the plugs, a switch is not enough, "
-        "before hands or metal tools go into the water. Each circuit needs a "
-        "breaker for leaking current (RCD or GFCI) that you test every month, and "
-        "each lead a loop hanging lower than its socket."
+        "before hands or metal go into the water. Each circuit needs a breaker for "
+        "leaking current (RCD or GFCI), tested every month, and each lead a loop "
+        "lower than its socket."
     ),
     "heaters": (
-        "Heaters and pumps: turn them off and let heaters cool for 15 to 20 minutes "
-        "before the level falls. Turn them on once water covers them, and read the "
-        "temperature an hour later."
+        "Heaters and pumps: turn them off, and let heaters cool for 15 to 20 "
+        "minutes, before the level falls. Turn them on once water covers them, and "
+        "read the temperature an hour later."
     ),
     "flooding": (
-        "Flooding: stay beside a tank that is filling. Where water runs by itself, "
-        "have a timer, a float valve, an overflow and an alarm, all four, and a "
-        "drain that copes with a valve stuck open. Mark the highest level that "
-        "leaves room for what runs back when pumps stop."
+        "Flooding: stay beside a tank that is filling. Water that runs by itself "
+        "needs a timer, a float valve, an overflow and an alarm, and a drain that "
+        "copes with a valve stuck open. Leave room for what runs back when pumps "
+        "stop."
     ),
     "pressure": (
         "Supply line: fit a regulator with a gauge, tube rated for the pressure, "
@@ -33,16 +33,16 @@ CAUTIONS: dict[str, str] = {
         "that tank water cannot be drawn back into the mains."
     ),
     "chlorine": (
-        "Chlorine and chloramine: treat tap water before fish meet it. Measure the "
-        "dose by the whole tank when you fill it straight from the tap, and by the "
-        "new water when you mix it first. Chloramine leaves ammonia, and carbon "
-        "wears out: test. Never mix cleaning agents."
+        "Chlorine and chloramine: treat tap water before fish meet it, for the "
+        "whole tank when you fill straight from the tap, for the new water when you "
+        "mix it first. Chloramine leaves ammonia, and carbon wears out: test. Never "
+        "mix cleaning agents."
     ),
     "shock": (
-        "Shock: match the new water's warmth, pH and hardness to the tank, and keep "
-        "to your limit for one exchange. Before a large one test ammonia and pH. "
-        "Stop if fish gasp, lean over or clamp their fins; add air, test, and ask a "
-        "vet or an experienced keeper."
+        "Shock: match the new water's warmth, pH and hardness, and keep to your "
+        "limit for one exchange. Before a large one test ammonia and pH. Stop if "
+        "fish gasp, lean over or clamp their fins; add air, test, and ask a vet or "
+        "an experienced keeper."
     ),
     "sand": (
         "Sand: stir a deep or old bed in small patches over weeks, with the room "
@@ -57,8 +57,8 @@ CAUTIONS: dict[str, str] = {
     ),
     "lifting": (
         "Lifting: 20 L of water weighs about 20 kg. Carry half buckets or carry as "
-        "two, and dry the floor as you go. Keep hair and sleeves from strong "
-        "intakes. Look old glass over for cracks before it is drained far."
+        "two, and dry the floor. Keep hair and sleeves from strong intakes. Look "
+        "old glass over for cracks before it is drained far."
     ),
     "mould": (
         "Damp: what evaporates from the tank ends up in the room. A few litres a "
@@ -72,7 +72,7 @@ CAUTIONS: dict[str, str] = {
     ),
     "tools": (
         "Tools: keep buckets, cloths and scrapers for the tank alone. Soap in a pad "
-        "and rusting metal poison the water."
+        "and rusting metal can poison the water."
     ),
     "discharge": (
         "Waste water: keep tank water, plants, snails, sand and fish out of "
@@ -80,10 +80,9 @@ CAUTIONS: dict[str, str] = {
         "soil."
     ),
     "animals": (
-        "Animals: how much nitrate a species bears, and at what age, is disputed. "
-        "The ceiling here is the keeper's own and no promise of safety. Where fish "
-        "sicken or die, test ammonia, nitrite and oxygen first; these sums do not "
-        "cover that."
+        "Animals: how much nitrate a species bears, and at what age, is disputed; "
+        "the ceiling is the keeper's own and no promise of safety. Where fish "
+        "sicken or die, test ammonia, nitrite and oxygen first."
     ),
     "floor": (
         "Floor: a filled tank on its stand can weigh more than a home's floor was "

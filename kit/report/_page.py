@@ -1,0 +1,251 @@
+"""What a report holds, and the order in which every writer tells it."""
+
+from __future__ import annotations
+
+import re
+import struct
+import zlib
+from dataclasses import dataclass
+
+__all__ = ["Bullets", "Facts", "Figure", "Report", "Section", "Sentences", "Table"]
+
+_PNG = b"\x89PNG\r\n\x1a\n"
+_QUANTITY = re.compile(
+    r"[<>≤≥~]?\s?[-+−]?\d{1,12}(?:[.,]\d{1,12})?"
+    r"(?:\s?(?:to|-|–)\s?[-+−]?\d{1,12}(?:[.,]\d{1,12})?)?\s?%?"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of text.
+
+    Parameters
+    ----------
+    caption : str
+        What the table shows; also names its CSV file.
+    columns : tuple of str
+        Headers, each with its unit.
+    rows : tuple of tuple of str
+        Cells as they shall stand; the first names its row.
+
+    Raises
+    ------
+    ValueError
+        A row that does not have a cell for each column, or no columns.
+    """
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def __post_init__(self) -> None:
+        widths = {len(row) for row in self.rows}
+        if not self.columns or widths - {len(self.columns)}:
+            raise ValueError(
+                f"table {self.caption!r}: {len(self.columns)} columns, but rows of "
+                f"{sorted(widths)} cells"
+            )
+
+    @property
+    def numeric(self) -> tuple[bool, ...]:
+        """Whether each column holds numbers only, to set them flush right."""
+        filled = [[row[i] for row in self.rows if row[i]] for i in self._places]
+        return tuple(
+            bool(cells) and all(_QUANTITY.fullmatch(c.strip()) for c in cells)
+            for cells in filled
+        )
+
+    @property
+    def _places(self) -> range:
+        return range(len(self.columns))
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A picture with its alternative text.
+
+    Parameters
+    ----------
+    png : bytes
+        A whole PNG file.
+    alt : str
+        What it shows, for those who cannot see it; the finding included.
+    caption : str, optional
+        Line under the picture.
+
+    Raises
+    ------
+    ValueError
+        No alternative text, or a picture that was not drawn to its end.
+    """
+
+    png: bytes
+    alt: str
+    caption: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.alt.strip():
+            raise ValueError("a picture needs its alternative text")
+        _check_png(self.png)
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height, in pixels."""
+        width, height = struct.unpack(">II", self.png[16:24])
+        return width, height
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Everything on the page, as plain unescaped text.
+
+    Parts left empty are left out of the page.
+
+    Parameters
+    ----------
+    title : str
+        Usually the tank's name.
+    verdict : tuple of str
+        Sentences; the first is the answer and stands large.
+    period : str
+        Days the log covers, shown under the title.
+    tank_facts : tuple of (str, str)
+        Label and value: volume and how it was found, test kit, basis of nitrate,
+        source water.
+    cautions : tuple of str
+        From `kit.cautions.for_page`; stand before any number.
+    figures : tuple of Figure
+        The first becomes ``chart.png``.
+    tables : tuple of Table
+        Results, such as plans side by side.
+    assumptions, cannot_tell : tuple of str
+        What is assumed; what this log cannot tell.
+    next_test : str
+        The one test that would help most, and why.
+    repairs, answers : tuple of str
+        What was mended or left out in the log; what the keeper answered.
+    checks : tuple of str
+        How to check the result: units, and the sum in words.
+    data : tuple of Table
+        Raw readings and exchanges, as written in the log.
+    """
+
+    title: str
+    verdict: tuple[str, ...]
+    period: str = ""
+    tank_facts: tuple[tuple[str, str], ...] = ()
+    cautions: tuple[str, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    tables: tuple[Table, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    cannot_tell: tuple[str, ...] = ()
+    next_test: str = ""
+    repairs: tuple[str, ...] = ()
+    answers: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    data: tuple[Table, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.title.strip():
+            object.__setattr__(self, "title", "Tank")
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Labels and values."""
+
+    pairs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sentences:
+    """Paragraphs; with ``lead`` the first stands out."""
+
+    texts: tuple[str, ...]
+    lead: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bullets:
+    """A list of sentences; ``titled`` ones begin with a topic and a colon."""
+
+    texts: tuple[str, ...]
+    titled: bool = False
+
+
+Block = Facts | Sentences | Bullets | Figure | Table
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and what stands under it; ``key`` is its stable plain name."""
+
+    key: str
+    heading: str
+    blocks: tuple[Block, ...]
+
+
+def outline(report: Report) -> tuple[Section, ...]:
+    """Put a report's parts into reading order, without the empty ones.
+
+    Parameters
+    ----------
+    report : Report
+        What to tell.
+
+    Returns
+    -------
+    tuple of Section
+        The order every writer keeps: cautions stand before the first number that
+        suggests an action.
+    """
+    r = report
+    *cautions, closing = r.cautions or ("",)
+    sections = (
+        Section("tank", "The tank", _blocks(Facts(r.tank_facts))),
+        Section(
+            "cautions",
+            "Before you act on this",
+            _blocks(Bullets(tuple(cautions), True), Sentences((closing,))),
+        ),
+        Section("verdict", "What the log says", _blocks(Sentences(r.verdict, True))),
+        Section("picture", "The picture", r.figures),
+        Section("tables", "The numbers", r.tables),
+        Section("assumed", "What is assumed", _blocks(Bullets(r.assumptions))),
+        Section("limits", "What this cannot tell you", _blocks(Bullets(r.cannot_tell))),
+        Section(
+            "next",
+            "The test that would help most",
+            _blocks(Sentences((r.next_test,))),
+        ),
+        Section(
+            "log",
+            "What was mended or asked in the log",
+            _blocks(Bullets(r.repairs + r.answers)),
+        ),
+        Section("check", "How to check it", _blocks(Bullets(r.checks)) + r.data),
+    )
+    return tuple(section for section in sections if section.blocks)
+
+
+def _blocks(*blocks: Facts | Sentences | Bullets) -> tuple[Block, ...]:
+    """Keep the blocks that have something to say."""
+    return tuple(b for b in blocks if any(b.pairs if isinstance(b, Facts) else b.texts))
+
+
+def _check_png(png: bytes) -> None:
+    """Walk a PNG's chunks to its end, so that half a picture is never published."""
+    at, kinds = len(_PNG), list[bytes]()
+    sound = png.startswith(_PNG)
+    while sound and at + 12 <= len(png):
+        length = int.from_bytes(png[at : at + 4], "big")
+        body = png[at + 4 : at + 8 + length]
+        sound = png[at + 8 + length : at + 12 + length] == zlib.crc32(body).to_bytes(
+            4, "big"
+        )
+        kinds.append(body[:4])
+        at += 12 + length
+    whole = sound and at == len(png) and kinds[:1] == [b"IHDR"]
+    if not whole or kinds[-1] != b"IEND" or b"IDAT" not in kinds:
+        raise ValueError("the picture is no whole PNG file; it was not drawn")
