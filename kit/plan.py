@@ -11,7 +11,15 @@ from kit.balance import Exchanged, Floats, Flow, Observed, Step, carry, link
 from kit.errors import PlanError
 from kit.sawtooth import Habit, Sawtooth, fraction_for, interval_for, long_run
 
-__all__ = ["Band", "Plan", "Trace", "forecast", "plan", "solve_interval", "solve_percent"]
+__all__ = [
+    "Band",
+    "Plan",
+    "Trace",
+    "forecast",
+    "plan",
+    "solve_interval",
+    "solve_percent",
+]
 
 DAYS_A_MONTH = 30.4375
 """Mean month, 365.25/12. [day]"""

@@ -103,9 +103,7 @@ class Noise:
         return out[0], out[1], out[2]
 
 
-def _band(
-    low: Floats, high: Floats, u: Floats
-) -> tuple[Floats, Floats]:
+def _band(low: Floats, high: Floats, u: Floats) -> tuple[Floats, Floats]:
     """Log probability of standard bands, and a draw inside each at quantile ``u``."""
     flip = low > 0  # work in the lower tail, where the digits are
     a = np.where(flip, -high, low)
@@ -179,9 +177,7 @@ def quantiles(n: int, draws: int, seed: int = 20260302) -> Floats:
     return np.clip(points.random(draws).T, 1e-9, 1 - 1e-9)
 
 
-def one_step_residuals(
-    params: Floats, readings: Readings, noise: Noise
-) -> Floats:
+def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floats:
     """Standardised distance of each reading from what the ones before foretell.
 
     Parameters

@@ -32,6 +32,7 @@ __all__ = [
     "Ledger",
     "Order",
     "build",
+    "grid",
     "days_since",
     "order_unknown",
     "weave",
@@ -66,7 +67,7 @@ class Ledger:
     tank : Tank
         The tank's settings.
     events : tuple of Event
-        In time order, from the first test to the last.
+        In time order, from the first test on.
     tests : tuple of Test
         The used tests in time order.
     days : ndarray, shape (n,)
@@ -117,7 +118,9 @@ def order_unknown(log: Logbook) -> tuple[Test, ...]:
         return ()
     timed = _exchange_days(log)
     return tuple(
-        t for t in log.tests if t.date in timed and (t.time is None or not timed[t.date])
+        t
+        for t in log.tests
+        if t.date in timed and (t.time is None or not timed[t.date])
     )
 
 
@@ -203,7 +206,9 @@ def _gaps(events: Sequence[Event]) -> tuple[list[Event], list[str]]:
         if isinstance(event.what, Test):
             if last is not None and event.at - last > GAP_DAYS:
                 days = event.at - last
-                why.append(f"{days:.0f} days pass without a test before {event.what.date}")
+                why.append(
+                    f"{days:.0f} days pass without a test before {event.what.date}"
+                )
                 out.append(Event(event.at, _BEFORE, Restarted()))
             last = event.at
         out.append(event)
@@ -225,9 +230,9 @@ def _merged_restarts(events: Sequence[Event]) -> list[Event]:
     return out
 
 
-def _daily_feed(log: Logbook, day0: dt.date, end: float) -> tuple[
-    dict[int, float] | None, str
-]:
+def _daily_feed(
+    log: Logbook, day0: dt.date, end: float
+) -> tuple[dict[int, float] | None, str]:
     """Food by day, or None and why it cannot be told."""
     if not log.feedings:
         return None, "no feedings are logged"
@@ -259,7 +264,8 @@ def build(log: Logbook, order: Order) -> Ledger:
     Returns
     -------
     Ledger
-        Events from the first test to the last.
+        Events from the first test on; those after the last test up to where the
+        level is no longer known.
     """
     day0 = min(t.date for t in log.tests)
     source = source_water(log, day0)
@@ -269,9 +275,12 @@ def build(log: Logbook, order: Order) -> Ledger:
     kept = [i for i, e in enumerate(events) if isinstance(e.what, Test)]
     first, last = kept[0], kept[-1]
     # A drip or volume set before the first test still holds at it.
-    settings = [e for e in events[:first] if isinstance(e.what, Exchange | VolumeChange)]
+    settings = [
+        e for e in events[:first] if isinstance(e.what, Exchange | VolumeChange)
+    ]
     inside, gaps = _gaps(events[first : last + 1])
     inside = _merged_restarts(inside)
+    inside += _until_unknown(events[last + 1 :])
     days = np.array([e.at for e in inside if isinstance(e.what, Test)])
     feed, note = _daily_feed(log, day0, float(days[-1]))
     return Ledger(
@@ -285,6 +294,16 @@ def build(log: Logbook, order: Order) -> Ledger:
         source=source,
         restarts=tuple(why + gaps) if _has_restart(inside) else (),
     )
+
+
+def _until_unknown(events: Sequence[Event]) -> list[Event]:
+    """Events after the last test, up to where the level is no longer known."""
+    out: list[Event] = []
+    for event in events:
+        if isinstance(event.what, Restarted):
+            break
+        out.append(event)
+    return out
 
 
 def _has_restart(events: Sequence[Event]) -> bool:
@@ -311,16 +330,40 @@ def _flows(
         at = until
 
 
-def weave(ledger: Ledger, extra: Sequence[float] = ()) -> tuple[Step, ...]:
+def grid(ledger: Ledger) -> tuple[Event, ...]:
+    """Moments at which to draw the level: each day, and round each exchange.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        From `build`.
+
+    Returns
+    -------
+    tuple of Event
+        Each asks for a level; an exchange has one before and one after it.
+    """
+    first, end = float(ledger.days[0]), float(ledger.events[-1].at)
+    whole = np.arange(np.ceil(first), np.floor(end) + 1.0)
+    asked = [Event(float(at), _BEFORE, Observed()) for at in whole]
+    asked += [Event(at, _BEFORE, Observed()) for at in (first, end)]
+    for event in ledger.events:
+        if isinstance(event.what, Exchanged | Restarted) and event.at >= first:
+            asked.append(Event(event.at, _BEFORE, Observed()))
+            asked.append(Event(event.at, _LAST, Observed()))
+    asked.append(Event(end, _LAST, Observed()))
+    return tuple(sorted(asked, key=lambda e: (e.at, e.rank)))
+
+
+def weave(ledger: Ledger, asked: Sequence[Event] = ()) -> tuple[Step, ...]:
     """Turn events into steps of the balance with the flows between them.
 
     Parameters
     ----------
     ledger : Ledger
         From `build`.
-    extra : sequence of float, optional
-        When given, levels are asked for at these moments and not at the tests.
-        A moment of an exchange gives the level before it. [day]
+    asked : sequence of Event, optional
+        From `grid`: levels are asked for there and not at the tests.
 
     Returns
     -------
@@ -328,12 +371,11 @@ def weave(ledger: Ledger, extra: Sequence[float] = ()) -> tuple[Step, ...]:
         From the first test on.
     """
     events = list(ledger.events)
-    if len(extra):
-        events = [e for e in events if not isinstance(e.what, Test)]
-        events += [Event(float(at), _BEFORE, Observed()) for at in extra]
+    if asked:
+        events = [e for e in events if not isinstance(e.what, Test)] + list(asked)
         events.sort(key=lambda e: (e.at, e.rank))
     steps: list[Step] = []
-    now = float(ledger.days[0])
+    first = now = float(ledger.days[0])
     drip = ledger.tank.drip_l_day
     volume = ledger.tank.volume_l or 1.0
     for event in events:
@@ -344,7 +386,7 @@ def weave(ledger: Ledger, extra: Sequence[float] = ()) -> tuple[Step, ...]:
         if isinstance(what, Exchange):
             drip = what.drip_l_day if what.drip_l_day is not None else drip
         elif isinstance(what, VolumeChange):
-            if event.at >= ledger.days[0]:
+            if event.at >= first:
                 ratio = what.volume_l / volume
                 steps.append(Resized(ratio, what.how, ledger.source.on(event.at)))
             volume = what.volume_l

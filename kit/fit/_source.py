@@ -54,7 +54,9 @@ def _level_and_error(test: SourceTest) -> tuple[float, float]:
     level = (test.low_mg_l + high) / 2.0
     if test.low_mg_l == 0.0 and test.value_mg_l == 0.0:
         level = high / 2.0
-    return level, float(np.hypot((high - test.low_mg_l) / 12**0.5, _READER_NOISE * level))
+    return level, float(
+        np.hypot((high - test.low_mg_l) / 12**0.5, _READER_NOISE * level)
+    )
 
 
 def source_water(log: Logbook, day0: dt.date) -> SourceWater:

@@ -1,0 +1,170 @@
+"""What a log must hold before a rate, or a feed's yield, is fitted at all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kit.balance import Exchanged, Flow, Observed, Step, design, link
+from kit.fit._allowed import allowed_range
+from kit.fit._banded import Readings
+from kit.fit._bands import KitView
+from kit.fit._estimate import Columns, columns, mean_feed_per_litre
+from kit.fit._ledger import Ledger, weave
+
+__all__ = ["Refusal", "feed_gate", "feed_spread", "rate_gate", "seen_fractions"]
+
+_MIN_RESID = 3
+_ALIKE_CONDITION = 30.0
+_ALIKE_SPREAD = 0.10
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why no rate is given, with what would help, and a bound where there is one."""
+
+    reason: str
+    upper_bound: float | None = None
+
+
+def rate_gate(ledger: Ledger, kit: KitView) -> Refusal | None:
+    """Tell whether the log can carry a rate.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Events in order.
+    kit : KitView
+        Bands of its tests.
+
+    Returns
+    -------
+    Refusal or None
+        None when a rate may be fitted.
+    """
+    layout = columns(ledger, kit, with_feed=False)
+    n, parameters = layout.readings.exog.shape
+    if n < 2:
+        return Refusal(
+            "Only one usable test stands in the log, so nothing says how fast nitrate "
+            "rises. Test again in a week and once more the week after."
+        )
+    if np.ptp(ledger.days) < 1.0:
+        return Refusal(
+            "All tests fall within one day; a rate needs tests days or weeks apart."
+        )
+    if not np.isfinite(kit.low).any() and kit.high.max() < np.inf:
+        return _all_low(layout, kit)
+    if not np.isfinite(kit.high).any():
+        return Refusal(
+            "Every reading is off the top of the chart, so only a lower limit of the "
+            "level is known and no rate. Dilute the sample with pure water (1 part "
+            "tank, 3 parts water, times 4) and test again."
+        )
+    short = parameters + _MIN_RESID - n
+    if short > 0:
+        return Refusal(
+            f"{_tests(n)} for {parameters} unknowns: too few to tell a rate from "
+            f"chance. {_tests(short)} more would do, best one before and one after an "
+            f"exchange.{_why(ledger)}"
+        )
+    return None
+
+
+def _tests(n: int) -> str:
+    """Count tests in words."""
+    return f"{n} test" if n == 1 else f"{n} tests"
+
+
+def _why(ledger: Ledger) -> str:
+    """Say why more unknowns than usual are in play."""
+    if not ledger.restarts:
+        return ""
+    return " The level had to start afresh because " + "; ".join(ledger.restarts) + "."
+
+
+def _all_low(layout: Columns, kit: KitView) -> Refusal:
+    """Refuse a rate where no reading shows any nitrate, with a bound."""
+    r = layout.readings
+    at_least_zero = Readings(
+        np.where(np.isfinite(r.low), r.low, 0.0),
+        r.high,
+        r.exog,
+        r.known,
+        r.kept,
+        r.wander,
+    )
+    allowed = allowed_range(at_least_zero, layout.rate)
+    top = float(kit.high.max())
+    bound = allowed[1] if allowed is not None and np.isfinite(allowed[1]) else None
+    text = (
+        f"Every reading is below what the kit can tell (under {top:.3g} mg/L), so there "
+        "is no rate to fit; none of them is a zero."
+    )
+    if bound is not None:
+        text += f" The rise cannot be above about {bound:.2g} mg/L a day."
+    text += (
+        " To learn more, let the next exchange wait until a reading shows, and check "
+        "the kit against a standard."
+    )
+    return Refusal(text, bound)
+
+
+def feed_spread(ledger: Ledger) -> float:
+    """Coefficient of variation of the daily food between tests. [-]."""
+    if ledger.feed is None or ledger.tank.volume_l is None:
+        return 0.0
+    d = design(link(_unexchanged(ledger)))
+    days = np.diff(d.base)
+    food = np.diff(d.feed)
+    wide = days > 0.5
+    per_day = food[wide] / days[wide]
+    if len(per_day) < 2 or per_day.mean() <= 0:
+        return 0.0
+    return float(per_day.std(ddof=1) / per_day.mean())
+
+
+def _unexchanged(ledger: Ledger) -> tuple[Step, ...]:
+    """Only flows and tests, to add up food between tests."""
+    return tuple(s for s in weave(ledger) if isinstance(s, Flow | Observed))
+
+
+def feed_gate(ledger: Ledger, kit: KitView) -> str:
+    """Tell whether food and the rest can be told apart.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Events in order.
+    kit : KitView
+        Bands of its tests.
+
+    Returns
+    -------
+    str
+        ``""`` when the yield may be fitted, else why not.
+    """
+    if ledger.feed is None:
+        return ledger.feed_note
+    if ledger.tank.volume_l is None:
+        return "the tank's volume is not stated"
+    if mean_feed_per_litre(ledger) <= 0.0:
+        return "the log shows no food between the tests"
+    if feed_spread(ledger) < _ALIKE_SPREAD:
+        return "you fed nearly the same between all tests"
+    layout = columns(ledger, kit, with_feed=True)
+    x = layout.readings.exog
+    if x.shape[0] - x.shape[1] < _MIN_RESID + 2:
+        return "there are too few tests for a second unknown"
+    centred = x / np.linalg.norm(x, axis=0)
+    if np.linalg.cond(centred) > _ALIKE_CONDITION:
+        return "food and time went hand in hand, so their shares cannot be told apart"
+    return ""
+
+
+def seen_fractions(ledger: Ledger) -> tuple[float, ...]:
+    """Sizes of all exchanges between the tests. [-]."""
+    return tuple(
+        e.what.fraction for e in ledger.events if isinstance(e.what, Exchanged)
+    )

@@ -1,0 +1,280 @@
+"""The fit of one tank: from a logbook to a rate with its band, or a refusal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kit.balance import Floats, design, link
+from kit.fit import _say as say
+from kit.fit._bands import KitView, view
+from kit.fit._estimate import (
+    Fitted,
+    columns,
+    curve_of,
+    estimate,
+    mean_feed_per_litre,
+    quantile_band,
+)
+from kit.fit._gates import Refusal, feed_gate, rate_gate
+from kit.fit._ledger import Ledger, Order, build, order_unknown, weave
+from kit.fit._result import Estimate, FitResult, FittedTest
+from kit.fit._weights import source_pull
+from kit.logbook import Logbook
+
+__all__ = ["rate"]
+
+_METHOD = (
+    "Interval likelihood of the exact balance, with reading noise and the tank's own "
+    "day-to-day noise carried and diluted; mode by statsmodels "
+    "(GenericLikelihoodModel), 95 % bands by integrating over all unknowns."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One fit under one order of same-day events."""
+
+    ledger: Ledger
+    kit: KitView
+    fitted: Fitted
+    gate: str
+    feed_yield: Estimate | None
+    pull: float
+    rates: Floats
+
+    @property
+    def net(self) -> Estimate:
+        return quantile_band(self.rates)
+
+
+def rate(log: Logbook) -> FitResult:
+    """Fit how fast nitrate accumulates in one tank.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded logbook; records held by open questions are not in it.
+
+    Returns
+    -------
+    FitResult
+        With ``refused`` set, and no rate, where the log cannot carry one.
+
+    Notes
+    -----
+    The level is linear in the unknowns once exchanges, drip and source are given
+    (`kit.balance.design`). One net rate is always fitted; a yield of the food only
+    where food varied enough and its band then excludes zero.
+    """
+    refusal = _before_any(log)
+    if refusal is not None:
+        return _refused(log, refusal, None)
+    unknown = order_unknown(log)
+    orders: tuple[Order, ...] = (
+        ("before", "after") if unknown else (log.tank.same_day or "before",)
+    )
+    runs: list[_Run] = []
+    for order in orders:
+        ledger = build(log, order)
+        kit = view(ledger.tests, log.tank)
+        refusal = rate_gate(ledger, kit)
+        if refusal is not None:
+            return _refused(log, refusal, ledger)
+        runs.append(_run(ledger, kit))
+    return _result(log, runs, len(unknown) > 0)
+
+
+def _before_any(log: Logbook) -> Refusal | None:
+    """Refuse where the log holds no test, or a jump that may be another unit."""
+    if not log.tests:
+        return Refusal("The log holds no usable nitrate test.")
+    if log.breaks:
+        days = ", ".join(day.isoformat() for day in log.breaks)
+        return Refusal(
+            f"From {days} the readings jump as they would if the kit changed between "
+            "NO3 and NO3-N. Nothing is fitted across such a jump: answer the question "
+            "about it first."
+        )
+    return None
+
+
+def _run(ledger: Ledger, kit: KitView) -> _Run:
+    """Fit with the food where it is earned, else without."""
+    gate = feed_gate(ledger, kit)
+    feed_yield = None
+    fitted = None
+    if not gate:
+        fitted = estimate(columns(ledger, kit, with_feed=True), kit)
+        column = fitted.columns.feed
+        feed_yield = quantile_band(fitted.draws.values[:, column])
+        if feed_yield.low <= 0.0:
+            fitted = feed_yield = None
+    if fitted is None:
+        fitted = estimate(columns(ledger, kit, with_feed=False), kit)
+    pull = _pull(ledger, fitted)
+    rates = fitted.draws.values[:, fitted.columns.rate].copy()
+    if ledger.source.error_mg_l > 0:
+        # What is not known of the new water is not known of the rate either.
+        z = np.random.default_rng(7).standard_normal(len(rates))
+        rates += pull * ledger.source.error_mg_l * z
+    return _Run(ledger, kit, fitted, gate, feed_yield, pull, rates)
+
+
+def _pull(ledger: Ledger, fitted: Fitted) -> float:
+    """Change of the rate per mg/L in the new water, at the fitted noise."""
+    source = design(link(weave(ledger))).source
+    if not source.any():
+        return 0.0
+    middle = np.median(fitted.draws.values, axis=0)
+    r = fitted.columns.readings
+    p = r.exog.shape[1]
+    level = np.maximum(r.exog @ middle[:p] + r.known, 0.0)
+    relative, tank = np.exp(middle[p:])
+    floor = fitted.noise.additive or 0.0
+    reading = floor**2 + (relative * level) ** 2
+    return source_pull(r, source, fitted.columns.rate, float(tank) ** 2, reading)
+
+
+def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
+    """Put a run, or the hull of two, into one result."""
+    main = runs[0]
+    rates = np.concatenate([run.rates for run in runs])[:: len(runs)]
+    net = main.net
+    if order_open:
+        nets = [run.net for run in runs]
+        net = Estimate(
+            float(np.mean([n.estimate for n in nets])),
+            min(n.low for n in nets),
+            max(n.high for n in nets),
+        )
+    ledger, fitted = main.ledger, main.fitted
+    curve, last = curve_of(ledger, fitted)
+    if order_open:
+        last = np.concatenate([curve_of(r.ledger, r.fitted)[1] for r in runs])[::2]
+    values = fitted.draws.values
+    p = fitted.columns.readings.exog.shape[1]
+    names = _names(fitted)
+    tank = log.tank
+    return FitResult(
+        method=_METHOD,
+        net_rate=net,
+        feed_yield=main.feed_yield,
+        level_now=quantile_band(last),
+        reading_noise=quantile_band(np.exp(values[:, p])),
+        tank_noise=quantile_band(np.exp(values[:, p + 1])),
+        draws=np.column_stack([rates, last]),
+        params={n: float(np.median(values[:, i])) for i, n in enumerate(names)},
+        bse={n: float(values[:, i].std(ddof=1)) for i, n in enumerate(names)},
+        conf_int={
+            n: (quantile_band(values[:, i]).low, quantile_band(values[:, i]).high)
+            for i, n in enumerate(names)
+        },
+        llf=fitted.llf,
+        nobs=len(ledger.tests),
+        df_resid=len(ledger.tests) - p,
+        tests=_fitted_tests(ledger, fitted),
+        curve=curve,
+        simple_rate=fitted.simple,
+        band_range=fitted.allowed if main.kit.chart else None,
+        volume_l=tank.volume_l,
+        source_mg_l=ledger.source.mean_mg_l if ledger.source.known else None,
+        source_known=ledger.source.known,
+        feed_g_day=_feed_mean(ledger),
+        statements=_statements(log, runs, net, order_open),
+        assumptions=say.assumptions(ledger, main.kit),
+    )
+
+
+def _names(fitted: Fitted) -> list[str]:
+    """Names of the parameters in order."""
+    starts = fitted.columns.rate
+    names = [
+        f"start_{i + 1}_mg_l" if starts > 1 else "start_mg_l" for i in range(starts)
+    ]
+    names.append("net_rate_mg_l_day")
+    if fitted.columns.feed is not None:
+        names.append("feed_yield_mg_g")
+    return [*names, "log_reading_noise", "log_tank_noise"]
+
+
+def _feed_mean(ledger: Ledger) -> float | None:
+    """Mean food a day, where the log can tell it. [g/day]."""
+    if ledger.feed is None or ledger.tank.volume_l is None:
+        return None
+    return mean_feed_per_litre(ledger) * ledger.tank.volume_l
+
+
+def _fitted_tests(ledger: Ledger, fitted: Fitted) -> tuple[FittedTest, ...]:
+    """Put each reading beside the fitted level and its band."""
+    r = fitted.columns.readings
+    p = r.exog.shape[1]
+    levels = np.maximum(fitted.draws.values[:, :p] @ r.exog.T + r.known, 0.0)
+    return tuple(
+        FittedTest(
+            t.date,
+            t.time,
+            max(float(low), 0.0),
+            float(high) if np.isfinite(high) else None,
+            quantile_band(levels[:, i]),
+            float(fitted.residuals[i]),
+            t.file,
+            t.line,
+            t.raw,
+        )
+        for i, (t, low, high) in enumerate(
+            zip(ledger.tests, r.low, r.high, strict=True)
+        )
+    )
+
+
+def _statements(
+    log: Logbook, runs: list[_Run], net: Estimate, order_open: bool
+) -> tuple[str, ...]:
+    """Collect the sentences, the verdict first."""
+    main = runs[0]
+    ledger, kit = main.ledger, main.kit
+    mean = mean_feed_per_litre(ledger)
+    litres = any(e.litres is not None and e.fraction is None for e in log.exchanges)
+    out = say.rate_said(net, ledger, kit, main.fitted)
+    if order_open:
+        out += say.order_said(order_unknown(log), main.net, runs[-1].net)
+    out += say.source_said(ledger, main.pull)
+    out += say.yield_said(main.feed_yield, main.gate, net, ledger, mean)
+    out += say.volume_said(ledger, litres)
+    out += say.odd_readings(main.fitted, ledger)
+    out.append(say.best_test(ledger, kit, main.gate))
+    return tuple(out)
+
+
+def _refused(log: Logbook, refusal: Refusal, ledger: Ledger | None) -> FitResult:
+    """Give a result without a rate."""
+    known = ledger.source.known if ledger is not None else False
+    return FitResult(
+        method=_METHOD,
+        net_rate=None,
+        feed_yield=None,
+        level_now=None,
+        reading_noise=None,
+        tank_noise=None,
+        draws=np.zeros((0, 2)),
+        params={},
+        bse={},
+        conf_int={},
+        llf=float("nan"),
+        nobs=len(log.tests),
+        df_resid=0,
+        tests=(),
+        curve=None,
+        simple_rate=None,
+        band_range=None,
+        volume_l=log.tank.volume_l,
+        source_mg_l=ledger.source.mean_mg_l if ledger is not None and known else None,
+        source_known=known,
+        feed_g_day=None,
+        statements=(refusal.reason,),
+        assumptions=(),
+        refused=refusal.reason,
+        upper_bound=refusal.upper_bound,
+    )

@@ -1,0 +1,280 @@
+"""Plain sentences of a fit: what was found, supposed, and cannot be told."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kit.balance import Exchanged
+from kit.feed import nitrate_per_gram
+from kit.fit._bands import KitView
+from kit.fit._estimate import Fitted
+from kit.fit._ledger import Ledger
+from kit.fit._result import Estimate
+from kit.logbook import Test
+from kit.rounding import say_band
+
+__all__ = [
+    "assumptions",
+    "best_test",
+    "odd_readings",
+    "order_said",
+    "rate_said",
+    "source_said",
+    "volume_said",
+    "yield_said",
+]
+
+_ODD = 4.0
+_DROP = -3.0
+_ROUGH = 8
+_DRY_FOOD_PROTEIN = 50.0
+
+
+def _said(e: Estimate, unit: str) -> str:
+    return say_band(e.estimate, e.low, e.high, unit)
+
+
+def rate_said(
+    rate: Estimate, ledger: Ledger, kit: KitView, fitted: Fitted
+) -> list[str]:
+    """Sentences on the rate itself."""
+    n = len(ledger.tests)
+    name = (
+        "Nitrate rises"
+        if ledger.source.known
+        else "Net of the new water, nitrate rises"
+    )
+    out = []
+    if rate.low <= 0.0 <= rate.high:
+        out.append(
+            "No build-up can be told from this log: the net rate is "
+            f"{_said(rate, 'mg/L a day')}, from {n} tests, and the band holds zero."
+        )
+    elif rate.high < 0.0:
+        out.append(
+            f"Nitrate falls by itself: {_said(rate, 'mg/L a day')}, from {n} tests. "
+            "Something takes up more than the food brings, or exchanges are missing "
+            "from the log."
+        )
+    else:
+        out.append(f"{name} about {_said(rate, 'mg/L a day')}, from {n} tests.")
+    if n < _ROUGH:
+        out.append(f"This is rough: {n} tests only.")
+    return out + _allowed_said(fitted, kit)
+
+
+def _allowed_said(fitted: Fitted, kit: KitView) -> list[str]:
+    """Sentence on what the bands alone allow, where that is the whole of it."""
+    allowed = fitted.allowed
+    if allowed is None or not kit.chart:
+        return []
+    low, high = allowed
+    if not np.isfinite([low, high]).all():
+        return ["The chart alone, read without any error, sets no limit to the rate."]
+    return [
+        "Every reading can sit inside its band with no reading error at all: the chart "
+        f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The wider band "
+        "given adds the usual error of an eye and of the tank's own days."
+    ]
+
+
+def source_said(ledger: Ledger, pull: float) -> list[str]:
+    """Sentences on the new water."""
+    if ledger.source.known or not _has_inflow(ledger):
+        return []
+    change = 10.0 * pull
+    return [
+        "The nitrate of the new water is not in the log and is taken as 0, so the rate "
+        "is net: it counts what the new water brings as if the tank made it. Each "
+        f"10 mg/L in the new water would change the rate by {change:+.2g} mg/L a day. "
+        "How low exchanges can bring the tank cannot be told until it is tested."
+    ]
+
+
+def _has_inflow(ledger: Ledger) -> bool:
+    """Whether any new water came in at all."""
+    tank = ledger.tank
+    return tank.drip_l_day > 0 or any(
+        not isinstance(e.what, Test) for e in ledger.events
+    )
+
+
+def yield_said(
+    feed_yield: Estimate | None, gate: str, rate: Estimate, ledger: Ledger, mean: float
+) -> list[str]:
+    """Sentences on food."""
+    protein = ledger.tank.feed_protein_percent
+    top = nitrate_per_gram(_DRY_FOOD_PROTEIN if protein is None else protein)
+    if feed_yield is not None:
+        out = [f"Food makes about {_said(feed_yield, 'mg of nitrate a gram')}."]
+        if feed_yield.low > top:
+            out.append(_too_much(top, protein))
+        return out
+    out = (
+        [f"How much comes from food cannot be told: {gate}."]
+        if gate
+        else [
+            "How much comes from food cannot be told: the band of the yield holds zero. "
+            "Vary the food in stretches of some weeks and weigh it."
+        ]
+    )
+    return out + _apparent_said(rate, ledger, mean, top, protein)
+
+
+def _too_much(top: float, protein: float | None) -> str:
+    """Say that the nitrate exceeds the nitrogen of the food."""
+    which = (
+        f"{protein:g} % protein"
+        if protein is not None
+        else f"even {_DRY_FOOD_PROTEIN:g} % protein"
+    )
+    return (
+        f"That is more nitrate than the food holds (at most {top:.0f} mg a gram at "
+        f"{which}): look for a wrong volume, NO3 mixed up with NO3-N, food not "
+        "logged, or nitrate from the new water."
+    )
+
+
+def _apparent_said(
+    rate: Estimate, ledger: Ledger, mean: float, top: float, protein: float | None
+) -> list[str]:
+    """Compare the whole rate with the food, as a check of units and volume."""
+    if mean <= 0.0:
+        return []
+    low, high = rate.low / mean, rate.high / mean
+    if low > top:
+        return [
+            f"If all of it came from food, a gram would make {rate.estimate / mean:.0f} "
+            "mg. " + _too_much(top, protein)
+        ]
+    if 0.0 < high < 80.0:
+        return [
+            f"If all of it came from food, a gram would make only "
+            f"{rate.estimate / mean:.0f} mg; dry food usually makes 140 to 290. Plants, "
+            "exchanges not logged, or readings that are NO3-N (4.43 times smaller) "
+            "would explain it: check which the kit shows."
+        ]
+    return []
+
+
+def order_said(
+    unknown: tuple[Test, ...], before: Estimate | None, after: Estimate | None
+) -> list[str]:
+    """Sentences on tests that share their day with an exchange."""
+    if not unknown or before is None or after is None:
+        return []
+    lines = ", ".join(str(t.line) for t in unknown[:6])
+    more = f" and {len(unknown) - 6} more" if len(unknown) > 6 else ""
+    apart = abs(before.estimate - after.estimate)
+    text = (
+        f"{len(unknown)} tests share their day with an exchange and nothing says which "
+        f"came first (lines {lines}{more}). Tested before it, the rate is "
+        f"{before.estimate:.3g}; after it, {after.estimate:.3g} mg/L a day. The band "
+        "given covers both."
+    )
+    if apart > 0.2 * max(abs(before.estimate), abs(after.estimate), 1e-9):
+        text += " They differ enough to matter: note the time of test and exchange."
+    return [text]
+
+
+def odd_readings(fitted: Fitted, ledger: Ledger) -> list[str]:
+    """Name readings far from what the ones before foretell."""
+    out = []
+    for z, t in zip(fitted.residuals, ledger.tests, strict=True):
+        place = f"{t.file}, line {t.line} ({t.date}, read {t.raw.strip()})"
+        if abs(z) > _ODD:
+            side = "higher" if z > 0 else "lower"
+            out.append(
+                f"{place} is far {side} than the log foretells. It was kept; check it "
+                "for a slip, and whether an exchange was left out."
+            )
+        elif z < _DROP:
+            out.append(
+                f"{place} is lower than the log foretells, as after an exchange that "
+                "was not logged."
+            )
+    return out[:5]
+
+
+def volume_said(ledger: Ledger, litres_used: bool) -> list[str]:
+    """Sentences on the volume."""
+    tank = ledger.tank
+    if tank.volume_l is None:
+        return [
+            "The tank's volume is not stated: the rate per litre holds, but no yield, "
+            "litres or costs follow from it."
+        ]
+    if tank.volume_how == "label":
+        text = (
+            f"The volume of {tank.volume_l:g} L is the label's; with sand, rock and air "
+            "gap a tank usually holds 80 to 93 % of it (common practice, no source)."
+        )
+        if litres_used:
+            text += " Exchanges written in litres are then larger parts than reckoned."
+        return [text]
+    return []
+
+
+def best_test(ledger: Ledger, kit: KitView, gate: str) -> str:
+    """Name the one test that would help most."""
+    if not ledger.source.known and _has_inflow(ledger):
+        return "The one test that would help most: the nitrate of the new water."
+    if not _tested_after(ledger):
+        return (
+            "The one test that would help most: a second one just after an exchange, "
+            "on the same day as the one before it."
+        )
+    if kit.chart:
+        return (
+            "The one test that would help most: between two steps of the chart, read "
+            "2 parts tank water with 1 part pure water and multiply by 1.5."
+        )
+    if gate:
+        return (
+            "What would help most: weigh the food, and feed clearly more or less for "
+            "some weeks."
+        )
+    return (
+        "What would help most: go on testing as now, and check the kit on a standard."
+    )
+
+
+def _tested_after(ledger: Ledger) -> bool:
+    """Whether some tests come soon after an exchange (within a day)."""
+    last = None
+    for e in ledger.events:
+        if isinstance(e.what, Test):
+            if last is not None and e.at - last <= 1.0:
+                return True
+        elif isinstance(e.what, Exchanged):
+            last = e.at
+    return last is None
+
+
+def assumptions(ledger: Ledger, kit: KitView) -> tuple[str, ...]:
+    """Say what was taken as given."""
+    source = ledger.source
+    out = [
+        "Exchanges happened as logged and none is missing; forgotten ones make the rate "
+        "too low.",
+        "Nitrate is counted as NO3, and the kit has no steady error: a kit that reads "
+        "10 % high makes the rate 10 % too high, and no fit can see it. A standard can.",
+        "The net rate is what food and everything else bring, less uptake by plants, "
+        "algae and deep media, as one steady number.",
+    ]
+    if source.known:
+        out.append(
+            f"The new water holds {source.mean_mg_l:.3g} mg/L"
+            + (" (from its tests)." if source.error_mg_l else " (as stated).")
+        )
+    if ledger.tank.drip_l_day > 0:
+        out.append(
+            f"The drip ran as stated ({ledger.tank.drip_l_day:g} L a day less "
+            f"{ledger.tank.evaporation_l_day:g} L evaporated). A drip that has slowed "
+            "and nitrate lost in the tank look the same in a log."
+        )
+    if kit.supposed:
+        out.append(kit.supposed)
+    for why in ledger.restarts:
+        out.append(f"The level starts afresh because {why}.")
+    return tuple(out)
