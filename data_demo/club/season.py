@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
@@ -95,13 +96,17 @@ class Season:
             note = notes.get(f"d{day}", "")
             self.write("upkeep", day, None, task=task, note=note)
 
-    def feed(self, places: int, kind: str, note: str = "") -> None:
+    def feed(
+        self, places: int, kind: str, notes: Mapping[int, str] | None = None
+    ) -> None:
         """Write each day's food as weighed; what was weighed is what was given."""
+        said = notes or {}
         for day, grams in enumerate(self.fed_g):
             weighed = round(grams, places)
             self.fed_g[day] = weighed
             if weighed > 0:
                 text = f"{weighed:.{places}f}"
+                note = said.get(day, "")
                 self.write("feedings", day, None, food=text, kind=kind, note=note)
 
     # -- events --------------------------------------------------------------

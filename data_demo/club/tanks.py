@@ -96,7 +96,9 @@ def _made(feed: float, each: float, base: float, source: float) -> dict[str, flo
     }
 
 
-def _habit(share: float, days: int, kit: str, sd: float, start: float) -> dict:
+def _habit(
+    share: float, days: int, kit: str, sd: float, start: float
+) -> dict[str, object]:
     return {
         "fraction": share,
         "interval_days": days,

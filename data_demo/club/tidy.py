@@ -15,9 +15,14 @@ _GALLONS = ("US gallons", "volume (US gal)", "1 US gallon is 3.785 L")
 def quarry() -> Season:
     """Give the main demo: a textbook sawtooth, tidily kept."""
     season = Season(TANKS["quarry"])
-    season.feed(1, "pellets")
+    meals = {24: "ate slowly", 80: "and some greens", 148: "hot day, a little less"}
+    season.feed(1, "pellets", meals)
     sundays = range(6, 200, 7)
-    notes = {27: "glass wiped as well", 90: "helper held the hose", 153: "rock moved"}
+    notes = {
+        27: "glass wiped as well",
+        90: "hose slipped, wet floor",
+        153: "rock moved",
+    }
     for count, day in enumerate(sundays):
         size = {"volume": "137"} if count % 3 == 2 else {"percent": "40"}
         row = season.exchange(day, note=notes.get(day, ""), **size)
@@ -28,7 +33,7 @@ def quarry() -> Season:
                 "137 L of the true 342 L is 40 %; of the label's 400 L it looks 34 %",
             )
     season.live()
-    said = {13: "colour easy to tell", 62: "between two lamps", 132: "new batteries"}
+    said = {20: "read by the window", 62: "lamp light", 132: "new lamp over the table"}
     for day in sundays:
         season.before(day, said.get(day, ""))
         if 27 <= day <= 153:
@@ -89,7 +94,7 @@ def lagoon() -> Season:
         "volumes in US gallons",
         "food is 6 g frozen at 42 mg/g and 0.3 g dry at 220 mg/g a day; the yield of "
         "318 mg/g holds for 1 g of both together",
-        "nobody wrote that the lamp over the algae faded",
+        "the fading lamp over the algae is mentioned once, five weeks late",
     ]
     return season
 
@@ -163,6 +168,7 @@ def millrace() -> Season:
         season.write("source", day, None, nitrate="12", note="at the drip")
     season.upkeep(range(3, 200, 14), "prefilter changed")
     season.upkeep(range(10, 200, 14), "lids wiped")
+    season.upkeep([194], "drip looked at", d194="lime in it, for next week")
     season.toml = tank_toml(
         "Millrace",
         ["litres = 262", 'how = "geometry"', "error_percent = 5"],
@@ -216,13 +222,7 @@ def spring_run() -> Season:
         for day, grams in enumerate(season.fed_g)
     ]
     season.becomes(112, "more fish and more food", feed_g_day=1.3)
-    season.sheet("feedings", ["date", "time", "food (g)", "kind", "note"])
-    for day in range(200):
-        for hour in (8, 13, 19):
-            row = season.write("feedings", day, hour * 60, food="1 pinch", kind="flake")
-            if (day, hour) in ((0, 8), (112, 8)):
-                grams = "0.27" if day == 0 else "0.43"
-                row.flaw("food as a pinch", "food (g)", f"about {grams} g a pinch")
+    _pinches(season)
     header = ["date", "time", "kind", "percent (%)", "volume (US gal)", "note"]
     season.sheet("exchanges", header).head_flaw(*_GALLONS)
     saturdays = range(5, 200, 7)
@@ -253,3 +253,14 @@ def spring_run() -> Season:
         "three pinches a day are written to the end, while a pinch grows",
     ]
     return season
+
+
+def _pinches(season: Season) -> None:
+    """Write three pinches a day, whatever a pinch may be."""
+    season.sheet("feedings", ["date", "time", "food (g)", "kind", "note"])
+    for day in range(200):
+        for hour in (8, 13, 19):
+            row = season.write("feedings", day, hour * 60, food="1 pinch", kind="flake")
+            if (day, hour) in ((0, 8), (112, 8)):
+                grams = "0.27" if day == 0 else "0.43"
+                row.flaw("food as a pinch", "food (g)", f"about {grams} g a pinch")
