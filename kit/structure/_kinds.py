@@ -1,0 +1,206 @@
+"""What a cell looks like: date, time, number or text. Evidence only, no values.
+
+Nothing is converted here; the looks of the cells tell a header from a record and
+show when a row stands under the wrong names.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import Literal
+
+__all__ = [
+    "TYPED",
+    "Kind",
+    "Role",
+    "column_kinds",
+    "filled",
+    "fold",
+    "is_ruler",
+    "is_unit",
+    "kind_of",
+    "reads_as_data",
+    "role_of",
+]
+
+Kind = Literal["blank", "missing", "date", "time", "number", "text"]
+Role = Literal["date", "time", "number", "text", "note"]
+
+TYPED: frozenset[str] = frozenset({"date", "time", "number"})
+
+_LONGEST = 64  # a longer cell is text; also bounds every pattern below
+
+_CLOCK = r"\d{1,2}[:h]\d{2}(?::\d{2}(?:[.,]\d{1,6})?)?(?: ?[AaPp]\.?[Mm]\.?)?"
+_WORD = r"[^\W\d_]"
+_DAY = (
+    r"(?:\d{4}[-/. ]{1,2}\d{1,2}[-/. ]{1,2}\d{1,2}"
+    r"|\d{1,2}[-/.]\d{1,2}[-/.]\d{2,4}"
+    rf"|\d{{1,2}}(?:st|nd|rd|th)?\.?[-/ ]{{1,2}}{_WORD}{{3,9}}\.?,?[-/ ]\d{{2,4}}"
+    rf"|{_WORD}{{3,9}}\.? \d{{1,2}}(?:st|nd|rd|th)?,? \d{{4}}"
+    r"|(?:19|20)\d{6})"
+)
+_DATE = re.compile(
+    rf"(?:{_WORD}{{2,10}}\.?,? )?{_DAY}"
+    rf"(?:[T ,]{{1,2}}{_CLOCK}(?: ?Z|[+-]\d{{2}}:?\d{{2}})?)?"
+)
+_TIME = re.compile(_CLOCK)
+_NUMBER = re.compile(
+    r"[<>≤≥~≈=]{0,2} ?[$€£]? ?[-+−]?\d[\d.,'’ \u00a0\u202f]{0,20}"
+    r"(?: ?[-–/] ?\d[\d.,]{0,8})?"
+    r"(?:[ \u00a0]?[%A-Za-zµμ°/³]{1,8})?\??"
+)
+_RULER = re.compile(r"[-=_*~.:|+ ]{3,256}")
+_MISSING = frozenset(
+    "- -- --- – — ? . n/a na n.a. #n/a nd n.d. trace none null nil nan missing".split()
+)
+_UNIT_WORDS = frozenset(
+    """mg/l mg/litre mg/liter mgl ppm ppb mmol/l µg/l μg/l ug/l g mg kg ml l lt ltr litre
+    litres liter liters gal gallon gallons usgal ukgal % percent °c °f c f degc degf
+    ms/cm µs/cm μs/cm us/cm dgh dkh ph h hh:mm hh:mm:ss hh.mm min minutes hours d day
+    days w watt watts cm mm in inch inches l/day l/d l/h gal/day no3 no3-n mg/lno3
+    mg/lasno3 mg/lno3-n asn mg/lasn yyyy-mm-dd dd/mm/yyyy mm/dd/yyyy dd.mm.yyyy
+    dd/mm/yy mm/dd/yy dd.mm.yy tt.mm.jjjj text pinch pinches drops""".split()
+)
+_ROLE_WORDS: dict[str, Role] = {
+    **dict.fromkeys(("date", "datum", "day", "tag", "when", "fecha"), "date"),
+    **dict.fromkeys(("time", "uhrzeit", "zeit", "heure", "hora", "clock"), "time"),
+    **dict.fromkeys(
+        ("note", "notes", "comment", "comments", "remark", "remarks", "notiz", "memo")
+        + ("notizen", "bemerkung", "bemerkungen", "kommentar", "observations"),
+        "note",
+    ),
+    **dict.fromkeys(
+        ("nitrate", "nitrat", "no3", "nitraten", "food", "feed", "fed", "percent")
+        + ("exchanged", "exchange", "litres", "liters", "litre", "volume", "gallons")
+        + ("drip", "ph", "temp", "temperature", "amount", "reading", "kh", "gh", "po4")
+        + ("nitrite", "no2", "ammonia", "value", "result", "water", "feeding"),
+        "number",
+    ),
+    **dict.fromkeys(
+        ("kind", "task", "reader", "kit", "upkeep", "type", "who", "what", "tester"),
+        "text",
+    ),
+}
+_FIRST_WORD = re.compile(r"[^\W_]{1,40}")
+
+
+def fold(name: str) -> str:
+    """Bring a name to the form in which two spellings of it agree.
+
+    Examples
+    --------
+    >>> fold("  NO3   (mg/L) ")
+    'no3 (mg/l)'
+    """
+    return " ".join(name.split()).casefold()
+
+
+def filled(cells: Iterable[str]) -> int:
+    """Count the cells that are not blank."""
+    return sum(1 for cell in cells if cell and not cell.isspace())
+
+
+@lru_cache(maxsize=65_536)
+def _kind_of_short(text: str) -> Kind:
+    cell = text.strip()
+    if not cell:
+        return "blank"
+    if cell.casefold() in _MISSING:
+        return "missing"
+    if _DATE.fullmatch(cell):
+        return "date"
+    if _TIME.fullmatch(cell):
+        return "time"
+    return "number" if _NUMBER.fullmatch(cell) else "text"
+
+
+def kind_of(text: str) -> Kind:
+    """Tell what a cell looks like.
+
+    Parameters
+    ----------
+    text : str
+        The cell as read.
+
+    Returns
+    -------
+    {"blank", "missing", "date", "time", "number", "text"}
+        A number may carry a sign, a limit mark and a unit.
+
+    Examples
+    --------
+    >>> [kind_of(c) for c in ("01.02.2024", "<5 mg/L", "18:30", "n/a", "fed twice")]
+    ['date', 'number', 'time', 'missing', 'text']
+    """
+    if len(text) > _LONGEST:
+        return "text" if text.strip() else "blank"
+    return _kind_of_short(text)
+
+
+def reads_as_data(cells: Sequence[str]) -> bool:
+    """Tell whether a row looks like a record and not like names of columns."""
+    kinds = Counter(kind_of(cell) for cell in cells)
+    if kinds["date"] or kinds["time"]:
+        return True
+    present = sum(kinds.values()) - kinds["blank"]
+    return present > 0 and 2 * (kinds["number"] + kinds["missing"]) >= present
+
+
+def column_kinds(rows: Iterable[Sequence[str]], width: int) -> tuple[Kind, ...]:
+    """Tell what most cells of each column look like.
+
+    Parameters
+    ----------
+    rows : iterable of sequence of str
+        Some records; only those of the right width count.
+    width : int
+        Number of columns.
+
+    Returns
+    -------
+    tuple
+        One kind a column: "blank" where nothing stands, "text" where no kind leads.
+    """
+    counts: list[Counter[Kind]] = [Counter() for _ in range(width)]
+    for cells in rows:
+        if len(cells) == width:
+            for count, cell in zip(counts, cells, strict=True):
+                count[kind_of(cell)] += 1
+    return tuple(_leading(count) for count in counts)
+
+
+def _leading(count: Counter[Kind]) -> Kind:
+    total = sum(n for kind, n in count.items() if kind not in ("blank", "missing"))
+    if total == 0:
+        return "blank"
+    for kind in ("date", "time", "number"):
+        if count[kind] >= 0.7 * total:
+            return kind
+    return "text"
+
+
+def role_of(name: str) -> Role | None:
+    """Guess from its first word what a column holds; None when unknown.
+
+    Examples
+    --------
+    >>> role_of("NO3 (mg/L)"), role_of("Notes"), role_of("NO3Notes")
+    ('number', 'note', None)
+    """
+    found = _FIRST_WORD.search(name[:_LONGEST])
+    return _ROLE_WORDS.get(found.group().casefold()) if found else None
+
+
+def is_unit(text: str) -> bool:
+    """Tell whether a cell holds a unit alone, such as ``(mg/L)``."""
+    cell = "".join(text[:_LONGEST].split()).casefold()
+    return cell.strip("()[]") in _UNIT_WORDS
+
+
+def is_ruler(cells: Iterable[str]) -> bool:
+    """Tell whether a row only draws a line, such as ``-----``."""
+    drawn = [cell for cell in cells if cell.strip()]
+    return bool(drawn) and all(_RULER.fullmatch(cell[:256]) for cell in drawn)
