@@ -129,7 +129,7 @@ def _marked(data: bytes, codec: str, label: str, gather: Gather) -> Decoded | No
         _not_text(gather, line, f"bytes that are not {label}")
         return None
     if not text.strip():
-        _empty(gather)
+        _cut_off(gather, 1) if surplus else _empty(gather)
         return None
     unsure: frozenset[int] = frozenset()
     if surplus:

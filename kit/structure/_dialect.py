@@ -62,11 +62,11 @@ class Dialect:
 
 
 def split_lines(text: str) -> Lines:
-    """Cut text at its line ends, as an editor counts them.
+    r"""Cut text at its line ends, as an editor counts them.
 
     Examples
     --------
-    >>> split_lines("a\\r\\nb").texts
+    >>> split_lines("a\r\nb").texts
     ['a', 'b']
     """
     if "\r" not in text:

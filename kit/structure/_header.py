@@ -24,14 +24,16 @@ __all__ = [
     "Under",
     "clashes",
     "find_header",
+    "may_be_names",
     "names_date",
-    "sample_kinds",
     "same_names",
+    "sample_kinds",
     "under_header",
 ]
 
 _LOOK = 40  # rows searched for the header
 _PAST = 10  # rows of title text with dates or numbers in them
+_NAME_CHARS = 60
 _SAMPLE = 60  # records that show what a column holds
 
 
@@ -148,6 +150,18 @@ def names_date(cells: Sequence[str]) -> bool:
     return any(role_of(cell) == "date" for cell in cells)
 
 
+def may_be_names(cells: Sequence[str]) -> bool:
+    """Tell whether each cell could be a name: short words, none led by a digit.
+
+    A record cut by the wrong separator leaves long pieces, or pieces led by a date.
+    """
+    return all(
+        len(text) <= _NAME_CHARS and not text[:1].isdigit() and kind_of(text) == "text"
+        for text in (cell.strip() for cell in cells)
+        if text
+    )
+
+
 def same_names(one: Sequence[str], other: Sequence[str]) -> bool:
     """Tell whether two rows hold the same names, case and blanks aside."""
     return [fold(c) for c in one if c.strip()] == [fold(c) for c in other if c.strip()]
@@ -226,6 +240,6 @@ def _is_units(row: Row) -> bool:
 def _is_second(rows: Sequence[Row], index: int) -> bool:
     """Tell whether a row of words stands over columns that hold none."""
     cells = rows[index].cells
-    if any(kind_of(cell) in TYPED for cell in cells):
+    if not may_be_names(cells):
         return False
     return clashes(cells, sample_kinds(rows, index + 1)) >= 2

@@ -12,10 +12,11 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Literal
 
+from kit.structure._words import MISSING, ROLES, UNITS, Role
+
 __all__ = [
     "TYPED",
     "Kind",
-    "Role",
     "column_kinds",
     "filled",
     "fold",
@@ -27,7 +28,6 @@ __all__ = [
 ]
 
 Kind = Literal["blank", "missing", "date", "time", "number", "text"]
-Role = Literal["date", "time", "number", "text", "note"]
 
 TYPED: frozenset[str] = frozenset({"date", "time", "number"})
 
@@ -53,37 +53,6 @@ _NUMBER = re.compile(
     r"(?:[ \u00a0]?[%A-Za-zµμ°/³]{1,8})?\??"
 )
 _RULER = re.compile(r"[-=_*~.:|+ ]{3,256}")
-_MISSING = frozenset(
-    "- -- --- – — ? . n/a na n.a. #n/a nd n.d. trace none null nil nan missing".split()
-)
-_UNIT_WORDS = frozenset(
-    """mg/l mg/litre mg/liter mgl ppm ppb mmol/l µg/l μg/l ug/l g mg kg ml l lt ltr litre
-    litres liter liters gal gallon gallons usgal ukgal % percent °c °f c f degc degf
-    ms/cm µs/cm μs/cm us/cm dgh dkh ph h hh:mm hh:mm:ss hh.mm min minutes hours d day
-    days w watt watts cm mm in inch inches l/day l/d l/h gal/day no3 no3-n mg/lno3
-    mg/lasno3 mg/lno3-n asn mg/lasn yyyy-mm-dd dd/mm/yyyy mm/dd/yyyy dd.mm.yyyy
-    dd/mm/yy mm/dd/yy dd.mm.yy tt.mm.jjjj text pinch pinches drops""".split()
-)
-_ROLE_WORDS: dict[str, Role] = {
-    **dict.fromkeys(("date", "datum", "day", "tag", "when", "fecha"), "date"),
-    **dict.fromkeys(("time", "uhrzeit", "zeit", "heure", "hora", "clock"), "time"),
-    **dict.fromkeys(
-        ("note", "notes", "comment", "comments", "remark", "remarks", "notiz", "memo")
-        + ("notizen", "bemerkung", "bemerkungen", "kommentar", "observations"),
-        "note",
-    ),
-    **dict.fromkeys(
-        ("nitrate", "nitrat", "no3", "nitraten", "food", "feed", "fed", "percent")
-        + ("exchanged", "exchange", "litres", "liters", "litre", "volume", "gallons")
-        + ("drip", "ph", "temp", "temperature", "amount", "reading", "kh", "gh", "po4")
-        + ("nitrite", "no2", "ammonia", "value", "result", "water", "feeding"),
-        "number",
-    ),
-    **dict.fromkeys(
-        ("kind", "task", "reader", "kit", "upkeep", "type", "who", "what", "tester"),
-        "text",
-    ),
-}
 _FIRST_WORD = re.compile(r"[^\W_]{1,40}")
 
 
@@ -108,7 +77,7 @@ def _kind_of_short(text: str) -> Kind:
     cell = text.strip()
     if not cell:
         return "blank"
-    if cell.casefold() in _MISSING:
+    if cell.casefold() in MISSING:
         return "missing"
     if _DATE.fullmatch(cell):
         return "date"
@@ -191,13 +160,13 @@ def role_of(name: str) -> Role | None:
     ('number', 'note', None)
     """
     found = _FIRST_WORD.search(name[:_LONGEST])
-    return _ROLE_WORDS.get(found.group().casefold()) if found else None
+    return ROLES.get(found.group().casefold()) if found else None
 
 
 def is_unit(text: str) -> bool:
     """Tell whether a cell holds a unit alone, such as ``(mg/L)``."""
     cell = "".join(text[:_LONGEST].split()).casefold()
-    return cell.strip("()[]") in _UNIT_WORDS
+    return cell.strip("()[]") in UNITS
 
 
 def is_ruler(cells: Iterable[str]) -> bool:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from kit.structure._header import (
     clashes,
     find_header,
+    may_be_names,
     names_date,
-    sample_kinds,
     same_names,
+    sample_kinds,
     under_header,
 )
 from kit.structure._kinds import TYPED, Kind, filled, fold, is_ruler, kind_of
@@ -41,15 +42,18 @@ class Layout:
     headings: list[Row] = field(default_factory=list)
     repeats: list[Row] = field(default_factory=list)
     seconds: list[Row] = field(default_factory=list)
+    recut: Row | None = None
 
 
-def arrange(rows: Sequence[Row]) -> Layout:
+def arrange(rows: Sequence[Row], recut: Callable[[Row], Row | None]) -> Layout:
     """Sort the rows of a file into tables, and what stands around them.
 
     Parameters
     ----------
     rows : sequence of Row
         All rows as cut.
+    recut : callable
+        Gives a row cut by another separator where that makes it as wide as the rest.
 
     Returns
     -------
@@ -66,7 +70,7 @@ def arrange(rows: Sequence[Row]) -> Layout:
         else:
             kept.append(row)
     if kept:
-        _Walk(kept, layout).run()
+        _Walk(kept, layout).run(recut)
     return layout
 
 
@@ -79,11 +83,20 @@ class _Walk:
         self._kinds: tuple[Kind, ...] = ()
         self._block = Block(None)
 
-    def run(self) -> None:
+    def run(self, recut: Callable[[Row], Row | None]) -> None:
         found = find_header(self._rows)
-        self._layout.titles.extend(found.titles)
-        index = self._open(found.header, found.body)
+        header, titles = found.header, found.titles
+        if header is None and titles and not found.on_side:
+            header = recut(titles[-1])
+            if header is not None:
+                self._layout.recut = titles.pop()
+        self._layout.titles.extend(titles)
+        index = self._open(header, found.body)
         self._block.on_side = found.on_side
+        self._sort(index)
+
+    def _sort(self, index: int) -> None:
+        """Give every row from ``index`` on its place."""
         before = self._rows[index - 1] if index else None
         while index < len(self._rows):
             row = self._rows[index]
@@ -135,8 +148,7 @@ class _Walk:
     def _starts_table(self, row: Row, following: int, *, gap: bool) -> bool:
         """Tell whether a row of words is the header of a further table."""
         cells = [cell for cell in row.cells if cell.strip()]
-        kinds = {kind_of(cell) for cell in cells}
-        if len(cells) < 2 or kinds != {"text"} or not row.cells[0].strip():
+        if len(cells) < 2 or not row.cells[0].strip() or not may_be_names(cells):
             return False
         if len({fold(cell) for cell in cells}) < len(cells):
             return False

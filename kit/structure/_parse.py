@@ -8,8 +8,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kit.findings import clip
-from kit.structure._decode import Decoded, decode
-from kit.structure._dialect import Dialect, Lines, find_dialect, split_lines
+from kit.structure._decode import decode
+from kit.structure._dialect import (
+    CANDIDATES,
+    DELIMITER_NAMES,
+    Dialect,
+    Lines,
+    find_dialect,
+    split_lines,
+)
 from kit.structure._gather import Gather, some_lines
 from kit.structure._layout import Layout, arrange
 from kit.structure._limits import LIMITS, Limits
@@ -33,7 +40,7 @@ class _Cut:
 
 
 def parse_sheet(data: bytes, file: str, limits: Limits = LIMITS) -> Sheet:
-    """Read the structure of a file's bytes.
+    r"""Read the structure of a file's bytes.
 
     Parameters
     ----------
@@ -51,7 +58,7 @@ def parse_sheet(data: bytes, file: str, limits: Limits = LIMITS) -> Sheet:
 
     Examples
     --------
-    >>> sheet = parse_sheet(b"Date;NO3\\n01.02.2024;12,5\\n", "log.csv")
+    >>> sheet = parse_sheet(b"Date;NO3\n01.02.2024;12,5\n", "log.csv")
     >>> sheet.tables[0].records[0].cells
     ('01.02.2024', '12,5')
     """
@@ -67,7 +74,7 @@ def parse_sheet(data: bytes, file: str, limits: Limits = LIMITS) -> Sheet:
     if max((len(row.cells) for row in cut.rows[:50]), default=0) > limits.columns:
         _too_many(gather, "columns", limits.columns, cut.rows[0].line)
         return refused(gather, data, limits)
-    layout = arrange(cut.rows)
+    layout = arrange(cut.rows, lambda row: _recut(row, lines, cut.dialect, limits))
     shop = Workshop(gather, lines, cut.dialect, limits, unsure)
     tables = _tables(layout, shop)
     _group_faults(cut, gather)
@@ -179,6 +186,21 @@ def _cut(lines: Lines, limits: Limits, gather: Gather) -> _Cut:
     return protected if after < before else plain
 
 
+def _recut(row: Row, lines: Lines, dialect: Dialect, limits: Limits) -> Row | None:
+    """Cut a row by another separator, if that makes it as wide as the rest."""
+    text = lines.texts[row.line - 1]
+    if row.last != row.line or dialect.width < 2:
+        return None
+    for mark in (*CANDIDATES, " "):
+        if mark == dialect.delimiter or mark not in text:
+            continue
+        other = replace(dialect, delimiter=mark, hint_lines=0)
+        rows = tokenize(Lines([text], "", ""), other, limits)
+        if len(rows) == 1 and len(rows[0].cells) == dialect.width:
+            return Row(row.line, row.last, rows[0].cells, rows[0].faults)
+    return None
+
+
 def _fault_count(cut: _Cut) -> int:
     return sum(len(row.faults) for row in cut.rows)
 
@@ -196,6 +218,16 @@ def _tables(layout: Layout, shop: Workshop) -> tuple[Table, ...]:
         )
         return ()
     tell_asides(layout, gather)
+    if layout.recut is not None:
+        usual = DELIMITER_NAMES[shop.dialect.delimiter]
+        gather.add(
+            "error",
+            "other separator",
+            f"names cut by another separator: {clip(layout.recut.cells[0])}",
+            f"a {usual} between the names, as between the cells of the other rows",
+            f"put a {usual} between the names; until then the names are a guess",
+            line=layout.recut.line,
+        )
     _header_faults(layout, shop)
     tables: list[Table] = []
     for block in layout.blocks:
@@ -203,7 +235,8 @@ def _tables(layout: Layout, shop: Workshop) -> tuple[Table, ...]:
             _one_column(block.header or block.rows[0], gather)
         table = build_table(block, shop)
         tell_names(block, table, gather)
-        if block.on_side or not shop.dialect.delimiter:
+        guessed = layout.recut is not None and not tables
+        if block.on_side or guessed or not shop.dialect.delimiter:
             table = _all_unsure(table)
         tables.append(table)
     return tuple(tables)

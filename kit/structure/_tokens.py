@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal
 
 from kit.structure._dialect import Dialect, Lines, width_of
@@ -190,7 +191,7 @@ class _Tokenizer:
     ) -> int:
         """Add the cell whose quote opens at ``at[1]``; give where it stops, or -1."""
         position, start = at
-        delimiter, quote = self._dialect.delimiter, self._dialect.quote
+        delimiter = self._dialect.delimiter
         close = self._closing(text, start + 1)
         if close < 0 and not last:
             return -1
@@ -264,6 +265,5 @@ def _between_letters(cell: str, quote: str) -> bool:
         return False
     parts: Sequence[str] = cell.split(quote)
     return all(
-        left[-1:].isalnum() and right[:1].isalnum()
-        for left, right in zip(parts, parts[1:], strict=False)
+        left[-1:].isalnum() and right[:1].isalnum() for left, right in pairwise(parts)
     )
