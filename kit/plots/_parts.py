@@ -1,0 +1,121 @@
+"""What several pictures share: axes, the ceiling line, days in words."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, Any, Final
+
+from kit import style
+from kit.fit import FittedTest
+from kit.rounding import Output, plain, round_for_people
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+__all__ = [
+    "UNIT",
+    "ceiling_line",
+    "ceiling_words",
+    "date_axis",
+    "legend_below",
+    "level_axis",
+    "moment",
+    "new_axes",
+    "say_day",
+    "short",
+]
+
+UNIT: Final = "mg/L"
+_MONTHS: Final = (
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
+)
+
+
+def say_day(day: dt.date) -> str:
+    """Write a day in words, whatever language the computer speaks.
+
+    Parameters
+    ----------
+    day : datetime.date
+        Any day.
+
+    Returns
+    -------
+    str
+        Day, month and year.
+
+    Examples
+    --------
+    >>> say_day(dt.date(2026, 3, 4))
+    '4 March 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def short(value: float) -> str:
+    """Write a level in about two figures, as no kit tells more apart."""
+    return plain(round_for_people(value, max(abs(value) * 0.05, 0.05)))
+
+
+def new_axes() -> Axes:
+    """Make axes in a figure of their own."""
+    return style.axes_in(style.blank_figure())
+
+
+def level_axis(ax: Axes, output: Output) -> None:
+    """Name the upright axis; US kits write ppm for the same number."""
+    same = " (= ppm)" if output == "us" else ""
+    ax.set_ylabel(f"nitrate, {UNIT} NO3{same}")
+    ax.grid(visible=True, axis="y")
+    ax.grid(visible=False, axis="x")
+
+
+def legend_below(ax: Axes, columns: int = 4) -> None:
+    """Put the legend under the picture, where no line can cross it."""
+    figure: Any = ax.get_figure()
+    figure.legend(
+        *ax.get_legend_handles_labels(),
+        loc="outside lower left",
+        ncols=columns,
+        handlelength=1.4,
+        columnspacing=1.2,
+    )
+
+
+def ceiling_words(ceiling_mg_l: float) -> str:
+    """Name the ceiling line."""
+    return f"your ceiling {ceiling_mg_l:g} {UNIT}"
+
+
+def ceiling_line(ax: Axes, ceiling_mg_l: float) -> tuple[Any, Any]:
+    """Draw the keeper's ceiling with its name on it; give line and words."""
+    line = ax.axhline(ceiling_mg_l, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
+    words = ax.annotate(
+        ceiling_words(ceiling_mg_l),
+        (1.0, ceiling_mg_l),
+        xycoords=("axes fraction", "data"),
+        xytext=(0, 4),
+        textcoords="offset points",
+        ha="right",
+        va="bottom",
+        color=style.CEILING,
+        bbox={"facecolor": style.PAPER, "edgecolor": "none", "alpha": 0.8, "pad": 1},
+    )
+    return line, words
+
+
+def moment(test: FittedTest) -> dt.datetime:
+    """When a test was made; noon where no time was written."""
+    return dt.datetime.combine(test.date, test.time or dt.time(12))
+
+
+def date_axis(ax: Axes) -> None:
+    """Put few, short dates under the picture."""
+    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
+
+    make: Any = AutoDateLocator
+    locator = make(minticks=3, maxticks=7)
+    write: Any = ConciseDateFormatter
+    ax.xaxis.set_major_locator(locator)
+    ax.xaxis.set_major_formatter(write(locator))

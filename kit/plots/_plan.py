@@ -1,0 +1,250 @@
+"""The level ahead under a habit."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from kit import style
+from kit.plan import Band, Plan, Trace
+from kit.plots import _parts as parts
+from kit.rounding import Output, plain
+from kit.scenario import settling_day, settling_days
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+__all__ = ["PlanPicture", "plan_alt", "plan_picture", "plan_title"]
+
+
+class PlanPicture:
+    """The level ahead under a habit, drawn once and then changed in place.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+        Where to draw.
+    top_mg_l : float
+        Top of the picture, kept so that two habits can be compared. [mg/L]
+    output : {"metric", "us", "imperial"}, optional
+        Whose units.
+    start : datetime.date, optional
+        Day zero, named on the axis.
+    banded : bool, optional
+        Whether the level comes with a band to show.
+    """
+
+    def __init__(
+        self,
+        ax: Axes,
+        top_mg_l: float,
+        *,
+        output: Output = "metric",
+        start: dt.date | None = None,
+        banded: bool = True,
+    ) -> None:
+        self.ax = ax
+        self.figure: Any = ax.get_figure()
+        with style.drawing():
+            parts.level_axis(ax, output)
+            none = np.zeros(2)
+            self._band = ax.fill_between(
+                none,
+                none,
+                none,
+                color=style.BAND,
+                lw=0,
+                label="95 % band" if banded else None,
+            )
+            (self._line,) = ax.plot(none, none, color=style.LEVEL, label="level ahead")
+            self._mark = ax.axvline(0.0, color=style.MARK, ls=":", lw=2.4)
+            self._said = ax.annotate(
+                "",
+                (0.0, 0.03),
+                xycoords=("data", "axes fraction"),
+                textcoords="offset points",
+                xytext=(5, 0),
+                color=style.INK,
+                bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
+            )
+            self._ceiling, self._ceiling_said = parts.ceiling_line(ax, top_mg_l)
+            self._title = ax.set_title("A title that takes its room")
+            self._beyond = ax.text(
+                0.02, 0.95, "", transform=ax.transAxes, va="top", color=style.INK
+            )
+            parts.legend_below(ax)
+        self.frame(top_mg_l, output=output, start=start)
+
+    def frame(
+        self,
+        top_mg_l: float,
+        *,
+        output: Output = "metric",
+        start: dt.date | None = None,
+    ) -> None:
+        """Set what stays while the sliders move.
+
+        Parameters
+        ----------
+        top_mg_l : float
+            Top of the picture. [mg/L]
+        output : {"metric", "us", "imperial"}, optional
+            Whose units.
+        start : datetime.date, optional
+            Day zero.
+        """
+        self.start, self.top = start, top_mg_l
+        self.ax.set_ylim(0.0, top_mg_l)
+        parts.level_axis(self.ax, output)
+        since = "now" if start is None else parts.say_day(start)
+        self.ax.set_xlabel(f"days from {since}")
+
+    def show(self, plan: Plan, trace: Trace) -> None:
+        """Show another plan.
+
+        Parameters
+        ----------
+        plan : Plan
+            Where the habit leads.
+        trace : Trace
+            The level from now on.
+        """
+        self._line.set_data(trace.days, trace.level)
+        self._band.set_data(trace.days, trace.low, trace.high)
+        end = float(trace.days[-1])
+        self.ax.set_xlim(0.0, end)
+        self._title.set_text(plan_title(plan))
+        self._show_ceiling(plan.ceiling_mg_l)
+        self._show_mark(plan, end)
+        off = float(np.max(trace.level)) > self.top
+        self._beyond.set_text("climbs off the picture" if off else "")
+
+    def _show_ceiling(self, ceiling_mg_l: float | None) -> None:
+        for part in (self._ceiling, self._ceiling_said):
+            part.set_visible(ceiling_mg_l is not None)
+        if ceiling_mg_l is not None:
+            self._ceiling.set_ydata([ceiling_mg_l, ceiling_mg_l])
+            self._ceiling_said.xy = (1.0, ceiling_mg_l)
+            self._ceiling_said.set_text(parts.ceiling_words(ceiling_mg_l))
+
+    def _show_mark(self, plan: Plan, end: float) -> None:
+        days = settling_days(plan)
+        shown = 0.0 < days <= end
+        self._mark.set_visible(shown)
+        self._said.set_visible(shown)
+        if not shown:
+            return
+        day = None if self.start is None else settling_day(plan, self.start)
+        words = f"day {math.ceil(days)}" if day is None else parts.say_day(day)
+        late = days > 0.5 * end
+        self._mark.set_xdata([days, days])
+        self._said.set_text(f"95 % there: {words}")
+        self._said.xy = (days, 0.03)
+        self._said.set_horizontalalignment("right" if late else "left")
+        self._said.set_position((-5 if late else 5, 0))
+
+
+def plan_picture(
+    plan: Plan,
+    trace: Trace,
+    *,
+    ax: Axes | None = None,
+    top_mg_l: float | None = None,
+    start: dt.date | None = None,
+    output: Output = "metric",
+) -> Axes:
+    """Draw the level ahead with its band, the ceiling and the 95 % mark.
+
+    Parameters
+    ----------
+    plan : Plan
+        Where the habit leads in the long run.
+    trace : Trace
+        The level from now on.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; a new figure when left out.
+    top_mg_l : float, optional
+        Top of the picture; what is shown sets it when left out. [mg/L]
+    start : datetime.date, optional
+        Day zero.
+    output : {"metric", "us", "imperial"}, optional
+        Whose units.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes drawn on.
+    """
+    if top_mg_l is None:
+        tops = (float(np.max(trace.high)), plan.ceiling_mg_l or 0.0, 5.0)
+        top_mg_l = 1.12 * max(tops)
+    ax = parts.new_axes() if ax is None else ax
+    PlanPicture(ax, top_mg_l, output=output, start=start).show(plan, trace)
+    return ax
+
+
+def _level(band: Band) -> str:
+    """Write a level: whole numbers from 10 up, which is finer than any kit."""
+    return plain(round(band.estimate, 0 if band.estimate >= 10 else 1))
+
+
+def plan_title(plan: Plan) -> str:
+    """Say where a habit leads in a few words, for the head of the picture.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan.
+
+    Returns
+    -------
+    str
+        Such as ``"In the long run 31 to 38 mg/L"``.
+    """
+    if math.isinf(plan.peak_mg_l.estimate):
+        return "Nothing holds the level: it climbs on"
+    low, high = _level(plan.trough_mg_l), _level(plan.peak_mg_l)
+    if low == high:
+        return f"In the long run {high} {parts.UNIT}"
+    return f"In the long run {low} to {high} {parts.UNIT}"
+
+
+def plan_alt(plan: Plan, trace: Trace, *, start: dt.date | None = None) -> str:
+    """Say what `plan_picture` shows.
+
+    Parameters
+    ----------
+    plan, trace : Plan, Trace
+        As drawn.
+    start : datetime.date, optional
+        Day zero.
+
+    Returns
+    -------
+    str
+        Sentences with the numbers.
+    """
+    habit = plan.habit
+    said = [
+        f"Line picture of nitrate in {parts.UNIT} as NO3 over {trace.days[-1]:.0f} "
+        f"days, with {habit.fraction * 100:.3g} % exchanged every "
+        f"{habit.interval_days:.3g} days.",
+        f"It starts at {parts.short(float(trace.level[0]))} {parts.UNIT}.",
+    ]
+    if math.isinf(plan.peak_mg_l.estimate):
+        said.append("Nothing holds the level, and it climbs on.")
+    else:
+        day = None if start is None else settling_day(plan, start)
+        said.append(
+            f"It settles into a sawtooth between {_level(plan.trough_mg_l)} and "
+            f"{_level(plan.peak_mg_l)} {parts.UNIT}"
+            + (f", 95 % of the way by {parts.say_day(day)}." if day else ".")
+        )
+    if plan.ceiling_mg_l is not None:
+        said.append(
+            f"A dashed line marks the ceiling at {plan.ceiling_mg_l:g} {parts.UNIT}."
+        )
+    return " ".join(said)
