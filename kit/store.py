@@ -21,6 +21,7 @@ __all__ = [
     "create_log",
     "pending_path",
     "preview_entry",
+    "preview_new",
     "save_copy",
 ]
 
@@ -160,6 +161,25 @@ def preview_entry(
     except (OSError, RuntimeError) as fault:
         raise SaveError(f"{Path(path).name} is not there.") from fault
     return _draft(_bytes_of(real), real.name, values, numeric).text
+
+
+def preview_new(header: Sequence[str], values: Mapping[str, str | float]) -> str:
+    """Give the first line of a file that `create_log` would make.
+
+    Parameters
+    ----------
+    header : sequence of str
+        Names of the columns.
+    values : Mapping
+        As for `append_entry`.
+
+    Returns
+    -------
+    str
+        The line without its end.
+    """
+    manner = Manner()
+    return manner.line(manner.cells(header, values))
 
 
 def create_log(path: Path, header: Sequence[str]) -> str:
