@@ -394,7 +394,8 @@ def design(chain: Chain) -> Design:
     rows = np.arange(len(chain.observed))
     start[rows, started[chain.observed + 1]] = level[chain.observed + 1]
     kept, wander = _between(chain)
-    return Design(start, *values.T, kept, wander)
+    feed, base, source, known = values.T
+    return Design(start, feed, base, source, known, kept, wander)
 
 
 def _since_start(level: Floats, keep: Floats, starts: NDArray[np.bool_]) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 
 from kit.balance import Exchanged, Floats, Flow, Observed, Step, carry, link
 from kit.errors import PlanError
-from kit.sawtooth import Habit, Sawtooth, fraction_for, interval_for, long_run
+from kit.sawtooth import Habit, fraction_for, interval_for, long_run
 
 __all__ = [
     "Band",

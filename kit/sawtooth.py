@@ -239,9 +239,10 @@ def fraction_for(habit: Habit, rate_mg_l_day: float, ceiling_mg_l: float) -> flo
     _refuse_source(source, ceiling_mg_l)
     # Before the exchange the level kept E of the one after it: C_before =
     # E C_after + income w, and C_after = (1-f) ceiling + f Cs.
-    fraction = surplus / (math.exp(-k * days) * (ceiling_mg_l - source))
-    if fraction > 1.0:
-        lowest = source * math.exp(-k * days) + income * worth
+    kept = math.exp(-k * days)
+    fraction = surplus / (kept * (ceiling_mg_l - source)) if kept > 0.0 else math.inf
+    if fraction > 1.0 + 1e-9:
+        lowest = source * kept + income * worth
         msg = (
             f"Not by exchanges every {days:g} days: even changing all the water each "
             f"time, nitrate climbs to {lowest:.3g} mg/L before the next, above the "
@@ -249,7 +250,7 @@ def fraction_for(habit: Habit, rate_mg_l_day: float, ceiling_mg_l: float) -> flo
             "a drip."
         )
         raise PlanError(msg)
-    return fraction
+    return min(fraction, 1.0)
 
 
 def _refuse_source(source_mg_l: float, ceiling_mg_l: float) -> None:

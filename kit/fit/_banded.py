@@ -18,11 +18,10 @@ the single bands, the usual interval likelihood.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import log_ndtr, logsumexp, ndtr, ndtri
 from scipy.stats import qmc
 from statsmodels.base.model import GenericLikelihoodModel
@@ -60,7 +59,7 @@ class Readings:
     wander: Floats
 
     @property
-    def exact(self) -> np.ndarray[Any, np.dtype[np.bool_]]:
+    def exact(self) -> NDArray[np.bool_]:
         """True where the reading is one number."""
         return np.asarray(self.low == self.high)
 
@@ -235,7 +234,7 @@ class Prior:
         return np.asarray(-0.5 * (z**2).sum(axis=1))
 
 
-class BandedModel(GenericLikelihoodModel):
+class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
     """Interval likelihood of a linear balance, for statsmodels to maximise.
 
     Parameters

@@ -21,7 +21,7 @@ _CHART_NOISE = (0.12, 0.3)
 _METER_NOISE = (0.08, 0.6)
 """Middle and log spread of one reader's error as a part of the level: 10 to 15 % for a
 colour chart, common practice, no source; wider for a meter, which the log can judge."""
-_CHART_TANK = (0.4, 0.7)
+_CHART_TANK = (0.5, 1.0)
 _METER_TANK = (0.6, 1.0)
 """Day-to-day noise of the tank as a part of its daily rise: middle and log spread."""
 

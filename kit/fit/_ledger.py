@@ -32,8 +32,8 @@ __all__ = [
     "Ledger",
     "Order",
     "build",
-    "grid",
     "days_since",
+    "grid",
     "order_unknown",
     "weave",
 ]

@@ -9,6 +9,7 @@ import numpy as np
 from kit.balance import Floats, design, link
 from kit.fit import _say as say
 from kit.fit._bands import KitView, view
+from kit.fit._drip import drip_said
 from kit.fit._estimate import (
     Fitted,
     columns,
@@ -243,6 +244,7 @@ def _statements(
     out += say.source_said(ledger, main.pull)
     out += say.yield_said(main.feed_yield, main.gate, net, ledger, mean)
     out += say.volume_said(ledger, litres)
+    out += drip_said(ledger, kit)
     out += say.odd_readings(main.fitted, ledger)
     out.append(say.best_test(ledger, kit, main.gate))
     return tuple(out)

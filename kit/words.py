@@ -1,0 +1,155 @@
+"""Results as plain sentences: the finding, its band, what it takes for granted."""
+
+from __future__ import annotations
+
+import math
+
+from kit.fit import FitResult
+from kit.plan import Band, Plan
+from kit.rounding import Output, format_volume, plain, round_for_people, say_band
+
+__all__ = ["chance_words", "fit_sentences", "plan_sentences"]
+
+
+def fit_sentences(result: FitResult) -> tuple[str, ...]:
+    """Say what a fit found, the verdict first.
+
+    Parameters
+    ----------
+    result : FitResult
+        From `kit.fit.rate`.
+
+    Returns
+    -------
+    tuple of str
+        Whole sentences.
+    """
+    return result.statements
+
+
+def _band(b: Band) -> str:
+    """Write a level with its band. [mg/L]."""
+    if math.isinf(b.estimate):
+        return "no limit"
+    return say_band(b.estimate, b.low, b.high, "mg/L")
+
+
+def chance_words(chance: float) -> str:
+    """Write a chance in words that do not claim more than a thousand draws can tell.
+
+    Parameters
+    ----------
+    chance : float
+        0 to 1. [-]
+
+    Returns
+    -------
+    str
+        Such as ``"about 70 in 100"``.
+
+    Examples
+    --------
+    >>> chance_words(0.7), chance_words(0.999), chance_words(0.001)
+    ('about 70 in 100', 'more than 99 in 100', 'less than 1 in 100')
+    """
+    if chance > 0.99:
+        return "more than 99 in 100"
+    if chance < 0.01:
+        return "less than 1 in 100"
+    return f"about {100 * chance:.0f} in 100"
+
+
+def _habit_words(plan: Plan, output: Output) -> str:
+    """Name the habit."""
+    habit = plan.habit
+    parts = []
+    if habit.fraction > 0:
+        days = plain(round(habit.interval_days, 1))
+        day_word = "day" if days == "1" else "days"
+        parts.append(
+            f"{plain(round(100 * habit.fraction, 1))} % "
+            f"({format_volume(habit.fraction * habit.volume_l, output)}) every "
+            f"{days} {day_word}"
+        )
+    if habit.drip_l_day > 0:
+        drip = f"a drip of {format_volume(habit.drip_l_day, output)} a day"
+        if habit.evaporation_l_day > 0:
+            drip += f" less {format_volume(habit.evaporation_l_day, output)} evaporated"
+        parts.append(drip)
+    return " and ".join(parts) if parts else "no exchange"
+
+
+def plan_sentences(
+    plan: Plan, *, source_known: bool = True, output: Output = "metric"
+) -> tuple[str, ...]:
+    """Say where a habit leads, the verdict first.
+
+    Parameters
+    ----------
+    plan : Plan
+        From `kit.plan.plan`.
+    source_known : bool, optional
+        Whether the new water's nitrate was tested or stated.
+    output : {"metric", "us", "imperial"}, optional
+        Whose units for volumes.
+
+    Returns
+    -------
+    tuple of str
+        Whole sentences.
+    """
+    habit = _habit_words(plan, output)
+    first = habit[0].upper() + habit[1:]
+    if math.isinf(plan.peak_mg_l.estimate):
+        return (
+            f"{first}: nothing holds the level and it climbs without end at this rate.",
+        )
+    out = [
+        f"{first} settles with peaks of {_band(plan.peak_mg_l)} just before an "
+        f"exchange, {_band(plan.trough_mg_l)} just after, "
+        f"{_band(plan.mean_mg_l)} on average."
+        if plan.habit.fraction > 0
+        else f"{first} settles at {_band(plan.peak_mg_l)}."
+    ]
+    out += _ceiling_sentences(plan)
+    out += _pace_sentences(plan, output)
+    if not source_known:
+        out.append(
+            "The new water was never tested and is taken as 0: with nitrate in it the "
+            "levels would lie higher than this when more water is exchanged than "
+            "before. Test it before you count on this plan."
+        )
+    return tuple(out)
+
+
+def _ceiling_sentences(plan: Plan) -> list[str]:
+    """Compare the peak with the ceiling."""
+    ceiling = plan.ceiling_mg_l
+    if ceiling is None:
+        return []
+    side = "under" if plan.peak_mg_l.estimate <= ceiling else "above"
+    text = f"That is {side} your ceiling of {ceiling:g} mg/L"
+    if abs(plan.peak_mg_l.estimate - ceiling) <= 0.005 * ceiling:
+        text = f"That meets your ceiling of {ceiling:g} mg/L"
+    if plan.chance_under_ceiling is not None:
+        text += (
+            "; the chance that peaks stay under it is "
+            f"{chance_words(plan.chance_under_ceiling)}, as far as this log can tell"
+        )
+    return [text + "."]
+
+
+def _pace_sentences(plan: Plan, output: Output) -> list[str]:
+    """Say how long a change takes and how much water it uses."""
+    out = []
+    if math.isfinite(plan.cycles_to_95) and plan.habit.fraction > 0:
+        cycles = max(math.ceil(plan.cycles_to_95 - 1e-9), 1)
+        days = math.ceil(cycles * plan.habit.interval_days - 1e-9)
+        word = "exchange" if cycles == 1 else "exchanges"
+        out.append(
+            f"After a change of habit 95 % of the way takes {cycles} {word}, "
+            f"{days} days; a test before that cannot judge it."
+        )
+    litres = format_volume(round_for_people(plan.litres_month), output)
+    out.append(f"It uses {litres} of new water a month.")
+    return out
