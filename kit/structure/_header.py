@@ -76,11 +76,11 @@ def find_header(rows: Sequence[Row]) -> Found:
         at = 0
     if _lies_on_side(look[at]):
         return Found(list(rows[:at]), None, at, on_side=True)
-    if reads_as_data(look[at].cells):
-        later = _named_later(look, at)
-        if later is None:
-            return Found(list(rows[:at]), None, at)
+    later = None if names_date(look[at].cells) else _named_later(look, at)
+    if later is not None:
         at = later
+    elif reads_as_data(look[at].cells):
+        return Found(list(rows[:at]), None, at)
     while at + 1 < len(look) and _names_better(look[at + 1], look[at]):
         at += 1
     return Found(list(rows[:at]), look[at], at + 1)
@@ -116,12 +116,12 @@ def _lies_on_side(row: Row) -> bool:
 
 
 def _named_later(look: Sequence[Row], at: int) -> int | None:
-    """Give a later row that names a date, when no record stands before it."""
+    """Give a later row that names a date, if only pairs of words stand before it."""
     for index in range(at, min(len(look), at + _PAST)):
         row = look[index]
-        if _is_named(row) and index > at:
+        if index > at and _is_named(row):
             return index
-        if kind_of(row.cells[0]) == "date":
+        if filled(row.cells) > 2 or kind_of(row.cells[0]) != "text":
             return None
     return None
 
@@ -173,7 +173,7 @@ def sample_kinds(rows: Sequence[Row], start: int) -> tuple[Kind, ...]:
     The sample ends where a row of words follows rows with dates or numbers, since
     that may be the header of another table.
     """
-    sample: list[list[str]] = []
+    sample: list[tuple[str, ...]] = []
     for row in rows[start : start + _SAMPLE]:
         typed = any(kind_of(cell) in TYPED for cell in row.cells)
         if sample and not typed and filled(row.cells) >= 2:

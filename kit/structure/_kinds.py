@@ -23,6 +23,7 @@ __all__ = [
     "is_ruler",
     "is_unit",
     "kind_of",
+    "plain_role",
     "reads_as_data",
     "role_of",
 ]
@@ -53,6 +54,7 @@ _NUMBER = re.compile(
     r"(?:[ \u00a0]?[%A-Za-zµμ°/³]{1,8})?\??"
 )
 _RULER = re.compile(r"[-=_*~.:|+ ]{3,256}")
+_PLAIN_NAME = re.compile(r"([^\W_]{1,40})(?: ?[(\[][^()\[\]]{0,30}[)\]])?")
 _FIRST_WORD = re.compile(r"[^\W_]{1,40}")
 
 
@@ -161,6 +163,18 @@ def role_of(name: str) -> Role | None:
     """
     found = _FIRST_WORD.search(name[:_LONGEST])
     return ROLES.get(found.group().casefold()) if found else None
+
+
+def plain_role(name: str) -> Role | None:
+    """Give the role of a name that is one known word, with a unit in brackets at most.
+
+    Examples
+    --------
+    >>> plain_role("NO3 (mg/L)"), plain_role("NO3 (mg/L)Food (g)")
+    ('number', None)
+    """
+    found = _PLAIN_NAME.fullmatch(name[:_LONGEST].strip())
+    return ROLES.get(found.group(1).casefold()) if found else None
 
 
 def is_unit(text: str) -> bool:

@@ -109,7 +109,7 @@ class _Walk:
                 self._layout.repeats.append(row)
             elif self._is_heading(row):
                 self._layout.headings.append(row)
-                before = Row(row.line, -1, [])  # what follows stands apart
+                before = Row(row.line, -1, ())  # what follows stands apart
             elif self._starts_table(row, index, gap=gap):
                 index = self._open(row, index)
                 before = self._rows[index - 1]

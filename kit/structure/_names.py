@@ -120,7 +120,7 @@ def _no_header(block: Block, gather: Gather) -> None:
             Choice("entry", "the file has no names; the first row is an entry", shown),
             Choice("names", "the first row holds the names of the columns", shown),
         ),
-        touches=tuple(first.cells),
+        touches=first.cells,
     )
 
 
@@ -170,8 +170,8 @@ def _unnamed(table: Table, gather: Gather) -> None:
         gather.add(
             "note",
             "unnamed column",
-            f"{len(lines)} cells without a name above them, first"
-            f" {_sample(table, column)} ({some_lines(lines)})",
+            f"cells without a name above them, first {_sample(table, column)}"
+            f" ({some_lines(lines)})",
             "a name over every column",
             "name the column if it matters; it is kept but not used",
             line=table.header_line,

@@ -17,11 +17,12 @@ from kit.structure._dialect import (
     find_dialect,
     split_lines,
 )
+from kit.structure._frame import Workshop
 from kit.structure._gather import Gather, some_lines
 from kit.structure._layout import Layout, arrange
 from kit.structure._limits import LIMITS, Limits
 from kit.structure._names import tell_asides, tell_names
-from kit.structure._rows import Workshop, build_table
+from kit.structure._rows import build_table
 from kit.structure._sheet import Record, Sheet, Table
 from kit.structure._tokens import Fault, Row, tokenize
 
@@ -300,6 +301,7 @@ def _group_faults(cut: _Cut, gather: Gather) -> None:
     wrapped = [
         Fault("apostrophe quotes", column, row.line, cell[:80])
         for row in cut.rows
+        if "'" in "".join(row.cells)
         for column, cell in enumerate(row.cells)
         if cell[:1] == "'" and cell[-1:] == "'" and len(cell) > 1
     ]
@@ -331,5 +333,5 @@ def _asides(layout: Layout, dialect: Dialect, lines: Lines) -> tuple[Record, ...
         *layout.seconds,
     ]
     hints = [Record(i + 1, (lines.texts[i],)) for i in range(dialect.hint_lines)]
-    records = [Record(row.line, tuple(row.cells)) for row in rows]
+    records = [Record(row.line, row.cells) for row in rows]
     return tuple(sorted([*hints, *records], key=lambda record: record.line))

@@ -7,7 +7,7 @@ runs over line ends only when it closes cleanly, else its line is read by itself
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
@@ -48,8 +48,8 @@ class Row:
 
     line: int
     last: int
-    cells: list[str]
-    faults: list[Fault] = field(default_factory=list)
+    cells: tuple[str, ...]
+    faults: tuple[Fault, ...] = ()
 
     @property
     def damaged(self) -> bool:
@@ -76,7 +76,7 @@ def tokenize(lines: Lines, dialect: Dialect, limits: Limits) -> list[Row]:
     """
     if not dialect.delimiter:
         return [
-            Row(index + 1, index + 1, [text])
+            Row(index + 1, index + 1, (text,))
             for index, text in enumerate(lines.texts)
             if text and index >= dialect.hint_lines
         ]
@@ -90,6 +90,9 @@ class _Scan:
     cells: list[str]
     faults: list[Fault]
     open_at: int = -1
+
+    def row(self, line: int, last: int) -> Row:
+        return Row(line, last, tuple(self.cells), tuple(self.faults))
 
 
 class _Tokenizer:
@@ -112,7 +115,7 @@ class _Tokenizer:
                 index = row.last
                 continue
             if text:
-                rows.append(Row(index + 1, index + 1, text.split(delimiter)))
+                rows.append(Row(index + 1, index + 1, tuple(text.split(delimiter))))
             index += 1
         return rows
 
@@ -120,12 +123,12 @@ class _Tokenizer:
         text = self._lines.texts[index]
         scan = self._scan(text, index, last=False)
         if scan.open_at < 0:
-            return Row(index + 1, index + 1, scan.cells, scan.faults)
+            return scan.row(index + 1, index + 1)
         joined = self._joined(index, scan)
         if joined is not None:
             return joined
         scan = self._scan(text, index, last=True)
-        return Row(index + 1, index + 1, scan.cells, scan.faults)
+        return scan.row(index + 1, index + 1)
 
     def _joined(self, index: int, first: _Scan) -> Row | None:
         """Read on over line ends while a quote is open; None unless it closes well."""
@@ -147,7 +150,7 @@ class _Tokenizer:
             if scan.open_at >= 0:
                 continue
             if scan.faults == first.faults and self._fits(scan, index, following):
-                return Row(index + 1, following + 1, scan.cells, scan.faults)
+                return scan.row(index + 1, following + 1)
             break
         self._budget = max(2, self._budget - len(pieces) // 2)
         return None
