@@ -1,0 +1,435 @@
+"""What each column of a table holds, from its header and units row alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from kit.basis import NitrateUnit, nitrate_basis, nitrate_factor
+from kit.celltext import words
+from kit.intake.vocabulary import NAMES, SOURCE_WORDS, plain_name
+from kit.structure import Table
+from kit.units import Ambiguous, flow_factor_l_day, mass_factor_g, volume_factor_l
+
+__all__ = [
+    "VALUE_ROLES",
+    "Column",
+    "Unit",
+    "columns_of",
+    "letter_of",
+    "parse_unit",
+    "split_header",
+]
+
+Measure = Literal["nitrate", "basis", "percent", "fraction", "volume", "mass", "flow"]
+Moment = Literal["before", "after"]
+
+VALUE_ROLES: Final = frozenset(
+    {"nitrate", "source nitrate", "feed", "pinches", "exchange", "drip"}
+)
+"""Roles whose cells are amounts."""
+
+_PERCENT: Final = frozenset(
+    {"%", "percent", "per cent", "pct", "percentage", "prozent", "% of tank", "vol %"}
+)
+_FRACTION: Final = frozenset(
+    {"fraction", "share", "0-1", "0 to 1", "part", "proportion", "ratio", "0..1"}
+)
+_BRACKETS: Final = re.compile(r"[(\[{]([^()\[\]{}]{0,60})[)\]}]")
+_N_BASIS: Final = re.compile(r"\b(?:no3|nitrate|nitrat)[ -]{0,3}n(?:itrogen)?\b")
+_MOMENT: Final = re.compile(r"\b(before|after|pre|post)\b(?: ?-?(?:wc|change))?")
+# What a header without a unit means in a file that says what it holds.
+_BY_FILE: Final = {
+    "tests": "nitrate",
+    "source": "source nitrate",
+    "exchanges": "exchange",
+    "feedings": "feed",
+}
+_KIND_BY_FILE: Final = {"exchanges": "exchange kind", "feedings": "food kind"}
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit as written, with what it measures.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+    measure : str
+        ``"nitrate"``, ``"basis"``, ``"percent"``, ``"fraction"``, ``"volume"``,
+        ``"mass"`` or ``"flow"``.
+    factor : float or Ambiguous or None
+        To L, g or L/day; None for shares and nitrate.
+    nitrate : NitrateUnit or None
+        For nitrate: its factor and basis.
+    """
+
+    text: str
+    measure: Measure
+    factor: float | Ambiguous | None = None
+    nitrate: NitrateUnit | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column and what it holds.
+
+    Parameters
+    ----------
+    index : int
+        Place in the record, from 0.
+    header : str
+        As written.
+    role : str
+        What it holds; ``"unknown"`` when no synonym fits.
+    unit : Unit or None
+        From the header or the units row.
+    kind : str
+        For an exchange column: ``"backwash"`` when the header says so.
+    moment : {"before", "after"} or None
+        For a nitrate column: said to be before or after the exchange.
+    other_unit : Unit or None
+        A different unit in the units row, when header and row disagree.
+    """
+
+    index: int
+    header: str
+    role: str
+    unit: Unit | None = None
+    kind: str = ""
+    moment: Moment | None = None
+    other_unit: Unit | None = None
+
+    @property
+    def letter(self) -> str:
+        """Letter of the column in a spreadsheet."""
+        return letter_of(self.index)
+
+    @property
+    def measure(self) -> str | None:
+        """What the unit measures, if there is one."""
+        return None if self.unit is None else self.unit.measure
+
+
+def letter_of(index: int) -> str:
+    """Give the spreadsheet letter of a column.
+
+    Parameters
+    ----------
+    index : int
+        Place from 0.
+
+    Returns
+    -------
+    str
+        ``"A"`` to ``"Z"``, then ``"AA"`` and so on.
+
+    Examples
+    --------
+    >>> letter_of(0), letter_of(27)
+    ('A', 'AB')
+    """
+    text, rest = "", index + 1
+    while rest:
+        rest, digit = divmod(rest - 1, 26)
+        text = chr(ord("A") + digit) + text
+    return text
+
+
+def parse_unit(text: str) -> Unit | None:
+    """Read a unit of any of the measures a logbook holds.
+
+    Parameters
+    ----------
+    text : str
+        A unit alone, such as ``"%"``, ``"US gal"``, ``"mg/L as N"``.
+
+    Returns
+    -------
+    Unit or None
+        None when it is no unit that is taken.
+
+    Examples
+    --------
+    >>> parse_unit("ppm").measure, parse_unit("gal").factor
+    ('nitrate', <Ambiguous.GALLON: 'a US gallon is 3.785 L, an imperial gallon 4.546 L'>)
+    """
+    name = words(text)
+    if not name or len(name) > 40:
+        return None
+    if name in _PERCENT:
+        return Unit(text, "percent")
+    if name in _FRACTION:
+        return Unit(text, "fraction")
+    if (nitrate := nitrate_factor(name)) is not None:
+        return Unit(text, "nitrate", nitrate=nitrate)
+    if (volume := volume_factor_l(name)) is not None:
+        return Unit(text, "volume", volume)
+    if (mass := mass_factor_g(name)) is not None:
+        return Unit(text, "mass", mass)
+    if (flow := flow_factor_l_day(name)) is not None:
+        return Unit(text, "flow", flow)
+    if nitrate_basis(name) is not None:
+        return Unit(text, "basis", nitrate=nitrate_factor(f"mg/l {name}"))
+    return None
+
+
+def _end_unit(name: str) -> tuple[str, Unit | None]:
+    """Take a bare unit off the end, or off the beginning, of a header."""
+    spaced = re.sub(r"[_,;:]", " ", name)
+    spaced = re.sub(r"%", " % ", spaced)
+    tokens = spaced.split()
+    for size in (4, 3, 2, 1):
+        for cut, rest in (
+            (tokens[-size:], tokens[:-size]),
+            (tokens[:size], tokens[size:]),
+        ):
+            text = " ".join(cut)
+            if len(cut) < size or not rest or nitrate_basis(text) is not None:
+                continue
+            unit = parse_unit(text) or parse_unit(re.sub(r"\b(m?g) l$", r"\1/l", text))
+            if unit is not None and unit.measure != "basis":
+                kept = rest[:-1] if rest[-1:] == ["in"] else rest
+                return " ".join(kept), unit
+    return " ".join(tokens), None
+
+
+def split_header(header: str) -> tuple[str, Unit | None]:
+    """Split a header into its name and its unit.
+
+    Parameters
+    ----------
+    header : str
+        As written.
+
+    Returns
+    -------
+    tuple of (str, Unit or None)
+        Name in lower case, and the unit in brackets, after a comma, or bare at
+        either end.
+
+    Examples
+    --------
+    >>> name, unit = split_header("Water change (gal)")
+    >>> name, unit.text
+    ('water change', 'gal')
+    >>> split_header("NO3, ppm")[0]
+    'no3'
+    """
+    text = words(header)
+    whole = parse_unit(text)
+    # "NO3 (ppm)" names the column and does not say what the numbers count.
+    named = re.match(r"no3|nitrat", text) is not None
+    if whole is not None and whole.measure != "basis" and not named:
+        return "", whole
+    unit: Unit | None = None
+    for inside in _BRACKETS.findall(text):
+        found = parse_unit(inside)
+        if found is not None and (unit is None or unit.measure == "basis"):
+            unit = found if unit is None else _joined(found, unit)
+            text = _without_bracket(text, inside)
+        elif found is not None and found.measure == "basis" and unit is not None:
+            unit = _joined(unit, found)
+            text = _without_bracket(text, inside)
+    text = re.sub(r"[()\[\]{}]", " ", text)
+    if unit is None or unit.measure == "basis":
+        text, bare = _end_unit(text)
+        unit = bare if unit is None else _joined(bare, unit)
+    if _N_BASIS.search(text):
+        text = _N_BASIS.sub("nitrate", text)
+        unit = _joined(unit, parse_unit("no3-n"))
+    name = " ".join(text.split())
+    if unit is not None and unit.measure != "nitrate":
+        # "percent (%)" and "litres (L)" name nothing but the unit.
+        again = parse_unit(name)
+        name = "" if again is not None and again.measure == unit.measure else name
+    return name, unit
+
+
+def _without_bracket(text: str, inside: str) -> str:
+    """Cut one bracket and what it holds out of a header."""
+    for left, right in ("()", "[]", "{}"):
+        text = text.replace(f"{left}{inside}{right}", " ", 1)
+    return text
+
+
+def _joined(unit: Unit | None, basis: Unit | None) -> Unit | None:
+    """Put a basis said apart from the unit into the unit."""
+    if basis is None or basis.nitrate is None:
+        return unit
+    if unit is None or unit.measure == "basis":
+        return basis
+    if unit.nitrate is None or unit.nitrate.basis_said:
+        return unit
+    factor = unit.nitrate.factor * basis.nitrate.factor
+    return replace(unit, nitrate=NitrateUnit(factor, basis.nitrate.basis))
+
+
+def _nitrate_role(name: str) -> str | None:
+    """Tell the tank's nitrate from the new water's."""
+    parts = set(name.split())
+    spoken = parts & {"nitrate", "no3", "nitrat", "nitrato", "nitraat", "n03"}
+    if (
+        spoken
+        and parts - spoken
+        and parts - spoken <= SOURCE_WORDS - {"water"} | {"water"}
+    ):
+        return "nitrate" if parts - spoken == {"water"} else "source nitrate"
+    return None
+
+
+def _same_for_all(bare: str) -> str:
+    """Find the role that every word of a name has alone, as in "notes / remarks"."""
+    roles = {NAMES.get(w, "unknown") for w in bare.split()}
+    return roles.pop() if len(roles) == 1 else "unknown"
+
+
+def _role(name: str, unit: Unit | None, kind: str) -> str:
+    """Find the role of a bare name."""
+    bare = plain_name(name) or words(name)
+    role = NAMES.get(bare) or _nitrate_role(bare) or _same_for_all(bare)
+    if role == "tank name" and unit is not None and unit.measure == "volume":
+        return "tank volume"
+    if role == "kind":
+        return _KIND_BY_FILE.get(kind, "unknown")
+    if role in {"generic", "generic volume"} or not bare:
+        return _generic(role, unit, kind)
+    return role
+
+
+def _generic(role: str, unit: Unit | None, kind: str) -> str:
+    """Decide a name such as "amount", or a unit alone, by the file's own name."""
+    meant = _BY_FILE.get(kind)
+    measure = unit.measure if unit is not None else None
+    if measure in {"nitrate", "basis"} and unit and unit.nitrate:
+        if meant == "source nitrate":
+            return meant
+        said = unit.nitrate.basis_said
+        return "nitrate" if said or meant == "nitrate" else "which?"
+    fits = {
+        "exchange": {None, "percent", "fraction", "volume"},
+        "feed": {None, "mass"},
+        "nitrate": {None},
+        "source nitrate": {None},
+    }
+    if meant and measure in fits[meant] and role in {"generic", "generic volume"}:
+        return meant
+    if meant and measure is not None and measure in fits[meant]:
+        return meant
+    return "which?"
+
+
+def _fits(role: str, unit: Unit | None) -> bool:
+    """Tell whether a unit can belong to a role."""
+    if unit is None:
+        return True
+    allowed = {
+        "nitrate": {"nitrate", "basis"},
+        "source nitrate": {"nitrate", "basis"},
+        "feed": {"mass"},
+        "exchange": {"percent", "fraction", "volume"},
+        "tank volume": {"volume"},
+        "drip": {"flow", "volume"},
+    }.get(role)
+    return allowed is None or unit.measure in allowed
+
+
+def _column(index: int, header: str, kind: str) -> Column:
+    """Read one header."""
+    name, unit = split_header(header)
+    moment = _MOMENT.search(name)
+    when: Moment | None = None
+    role = _role(name, unit, kind)
+    if role == "unknown" and moment is not None:
+        without = _MOMENT.sub(" ", name)
+        role = _role(re.sub(r"\b(wc|water change|change)\b", " ", without), unit, kind)
+        role = role if role == "nitrate" else "unknown"
+        when = "before" if moment[1] in {"before", "pre"} else "after"
+    if not words(header):
+        return Column(index, header, "unknown")
+    if role == "unknown" and _BRACKETS.search(words(header)):
+        # "Nitrate (drops)": words in brackets that are no unit say how it was read.
+        bare, _ = split_header(_BRACKETS.sub(" ", words(header)))
+        role = _role(bare, unit, kind)
+        role = role if role == "nitrate" else "unknown"
+    if not _fits(role, unit):
+        role, unit = ("unknown", unit)
+    role, extra = _exchange_like(role)
+    return Column(index, header, role, unit, extra, when if role == "nitrate" else None)
+
+
+def _exchange_like(role: str) -> tuple[str, str]:
+    """Fold the exchange roles into one, with what the header says of the kind."""
+    if role == "backwash":
+        return "exchange", "backwash"
+    if role == "exchange volume":
+        return "exchange", "volume"
+    return role, ""
+
+
+def columns_of(table: Table, kind: str) -> tuple[Column, ...]:
+    """Decide what each column of a table holds.
+
+    Parameters
+    ----------
+    table : Table
+        Header, units row and records.
+    kind : str
+        What the file holds by its name, see `kit.intake.vocabulary.file_kind`.
+
+    Returns
+    -------
+    tuple of Column
+        One for each header.
+    """
+    columns = [_column(i, h, kind) for i, h in enumerate(table.header)]
+    columns = _volumes(columns, table.header)
+    return tuple(
+        _below(c, u, kind)
+        for c, u in zip(
+            columns, (*table.units, *[""] * len(columns))[: len(columns)], strict=True
+        )
+    )
+
+
+def _below(column: Column, text: str, kind: str) -> Column:
+    """Join the cell of the units row to a column."""
+    unit = parse_unit(words(text).strip("()[]{} "))
+    if unit is None:
+        return column
+    if column.unit is None:
+        role = column.role
+        if role in {"which?", "tank name"}:
+            role = _role(split_header(column.header)[0], unit, kind)
+        return replace(column, unit=unit, role=role)
+    if unit.measure == "basis" or _same_unit(column.unit, unit):
+        return replace(column, unit=_joined(column.unit, unit))
+    return replace(column, other_unit=unit)
+
+
+def _same_unit(one: Unit, other: Unit) -> bool:
+    """Tell whether two spellings mean the same."""
+    if one.measure != other.measure:
+        return False
+    if one.nitrate is None or other.nitrate is None:
+        return one.factor == other.factor
+    said = one.nitrate.basis_said and other.nitrate.basis_said
+    return one.nitrate.factor == other.nitrate.factor or not said
+
+
+def _volumes(columns: Sequence[Column], header: Iterable[str]) -> list[Column]:
+    """Tell a bare "volume" from its neighbours: the tank's, or the exchange's."""
+    roles = {c.role for c in columns}
+    out = []
+    for column, text in zip(columns, header, strict=True):
+        bare = plain_name(split_header(text)[0])
+        if column.role == "which?" and NAMES.get(bare) == "generic volume":
+            if "exchange" in roles and "tank volume" not in roles:
+                column = replace(column, role="tank volume")
+            elif "tank volume" in roles and "exchange" not in roles:
+                column = replace(column, role="exchange", kind="volume")
+        out.append(column)
+    return out

@@ -1,0 +1,195 @@
+"""Where problems are gathered and questions meet the keeper's answers."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from kit.answers import Answer
+from kit.findings import Choice, Level, Problem
+from kit.logbook import Tank
+
+__all__ = ["LEAVE_OUT", "Desk", "Place"]
+
+LEAVE_OUT = Choice("leave out", "these values are not used")
+_FREE_LIMIT = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a problem stands: file, editor line, header and letter of the column."""
+
+    file: str
+    line: int | None = None
+    column: str | None = None
+    letter: str | None = None
+
+    def at(self, line: int | None) -> Place:
+        """Give the same column on another line."""
+        return replace(self, line=line)
+
+
+@dataclass(slots=True)
+class Desk:
+    """Settings, clock and answers going in; problems coming out.
+
+    Parameters
+    ----------
+    tank : Tank
+        What the settings say; answers may add to it.
+    today : datetime.date
+        The day the log is read.
+    answers : dict
+        The keeper's answers by the name of the question.
+    problems : list of Problem
+        Everything found so far.
+    used : list of str
+        One sentence for each answer that was used.
+    """
+
+    tank: Tank
+    today: dt.date
+    answers: dict[str, Answer] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    used: list[str] = field(default_factory=list)
+
+    def tell(
+        self,
+        level: Level,
+        kind: str,
+        place: Place,
+        *,
+        seen: str,
+        expected: str,
+        mend: str,
+        lines: Iterable[int] = (),
+    ) -> None:
+        """Record an error or a note.
+
+        Parameters
+        ----------
+        level : {"error", "note"}
+            How bad it is.
+        kind : str
+            Class of the problem.
+        place : Place
+            Where it is.
+        seen, expected, mend : str
+            What was read, what is accepted, how to mend it.
+        lines : iterable of int
+            All lines concerned.
+        """
+        self.problems.append(
+            Problem(
+                level,
+                kind,
+                place.file,
+                seen,
+                expected,
+                mend,
+                line=place.line,
+                column=place.column,
+                letter=place.letter,
+                lines=tuple(lines),
+            )
+        )
+
+    def ask(
+        self,
+        kind: str,
+        place: Place,
+        *,
+        seen: str,
+        expected: str,
+        mend: str,
+        choices: Iterable[Choice],
+        touches: Iterable[str],
+        lines: Iterable[int] = (),
+        free: str = "",
+    ) -> str | None:
+        """Ask the keeper, unless the answer is known.
+
+        Parameters
+        ----------
+        kind, place, seen, expected, mend, lines
+            As in `tell`.
+        choices : iterable of Choice
+            The answers on offer.
+        touches : iterable of str
+            Raw texts held back.
+        free : str
+            Bounded pattern of further answers that are understood.
+
+        Returns
+        -------
+        str or None
+            The answer; None while it is open, and the question is then recorded.
+        """
+        question = Problem(
+            "question",
+            kind,
+            place.file,
+            seen,
+            expected,
+            mend,
+            line=place.line,
+            column=place.column,
+            letter=place.letter,
+            lines=tuple(lines),
+            choices=tuple(choices),
+            touches=tuple(touches),
+        )
+        answer = self.answered(question, free=free)
+        if answer is None:
+            self.problems.append(question)
+        return answer
+
+    def answered(self, question: Problem, *, free: str = "") -> str | None:
+        """Look up an answer and note one that no longer fits.
+
+        Parameters
+        ----------
+        question : Problem
+            The question.
+        free : str
+            Bounded pattern of further answers that are understood.
+
+        Returns
+        -------
+        str or None
+            The answer, if it is understood and the cells are still the same.
+        """
+        kept = self.answers.get(question.question_id or "")
+        if kept is None:
+            return None
+        if kept.fingerprint != question.fingerprint:
+            self._unused(question, kept, "the cells it speaks of have changed since")
+            return None
+        word = kept.answer.strip()
+        offered = {c.answer for c in question.choices}
+        pattern = free and re.fullmatch(free, word[:_FREE_LIMIT])
+        if word not in offered and not pattern:
+            self._unused(question, kept, "it is none of the answers on offer")
+            return None
+        self.used.append(
+            f"{question.file}: {question.kind}: answered "
+            f'"{word}"' + (f" on {kept.date}" if kept.date else "")
+        )
+        return word
+
+    def _unused(self, question: Problem, kept: Answer, why: str) -> None:
+        self.problems.append(
+            Problem(
+                "note",
+                "answer not used",
+                question.file,
+                f'the answer "{kept.answer[:40]}" about: {question.kind}; {why}',
+                "an answer to the file as it is now",
+                "answer the question again",
+                line=question.line,
+                column=question.column,
+                letter=question.letter,
+            )
+        )

@@ -1,0 +1,276 @@
+"""Food columns to grams."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from kit.findings import Choice, clip
+from kit.intake.amounts import PINCH_UNIT, Amount, TwoAmounts, Yes, read_amount
+from kit.intake.cells import FEED_LIMIT_G_L, RULES
+from kit.intake.columns import Column
+from kit.intake.dates import some
+from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.grid import Grid
+from kit.reading import Unreadable
+
+__all__ = ["feeds_of", "which_comma"]
+
+_RULE: Final = RULES["feed"]
+_GRAMS: Final = r"([0-9]{1,3}(?:\.[0-9]{1,4})?) g"
+
+
+def which_comma(
+    grid: Grid, column: Column, desk: Desk, line: int, raw: str, both: TwoAmounts
+) -> Amount | None:
+    """Ask what the comma of one amount means.
+
+    Parameters
+    ----------
+    grid, column, desk, line, raw
+        Where the cell stands, and its text.
+    both : TwoAmounts
+        The two readings.
+
+    Returns
+    -------
+    Amount or None
+        The reading chosen; None while open or when left out.
+    """
+    one, other = both.decimal.number, both.thousands.number
+    answer = desk.ask(
+        "comma in a number",
+        grid.place(column, line),
+        seen=clip(raw),
+        expected="a number that can be read one way only",
+        mend="answer what the comma or point means, or write the number without it",
+        choices=(
+            Choice("decimal", "a sign before decimals", f"{raw} is {one:g}"),
+            Choice("thousands", "a sign between thousands", f"{raw} is {other:g}"),
+            LEAVE_OUT,
+        ),
+        touches=[raw],
+    )
+    return {"decimal": both.decimal, "thousands": both.thousands}.get(answer or "")
+
+
+@dataclass(slots=True)
+class _Food:
+    """Cells of one food column, sorted by what they still need."""
+
+    grams: dict[int, float] = field(default_factory=dict)
+    pinches: dict[int, float] = field(default_factory=dict)
+    bare: dict[int, float] = field(default_factory=dict)
+    grains: dict[int, float] = field(default_factory=dict)
+    marks: list[int] = field(default_factory=list)
+
+
+def feeds_of(
+    grid: Grid, column: Column, desk: Desk, volumes: Mapping[int, float | None]
+) -> dict[int, float]:
+    """Read a food column.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    column : Column
+        A column of food or of pinches.
+    desk : Desk
+        Settings and problems.
+    volumes : mapping of int to float or None
+        Water volume by line, for the limit. [L]
+
+    Returns
+    -------
+    dict of int to float
+        Editor line to food. [g]
+    """
+    food = _sorted(grid, column, desk)
+    raws = dict(grid.cells(column))
+    _settle_bare(grid, column, desk, food, raws)
+    _settle_grains(grid, column, desk, food, raws)
+    _settle_pinches(grid, column, desk, food, raws)
+    _ask_marks(grid, column, desk, food, raws)
+    return {
+        n: g
+        for n, g in food.grams.items()
+        if _in_limits(grid, column, desk, (n, raws[n]), g, volumes.get(n))
+    }
+
+
+def _sorted(grid: Grid, column: Column, desk: Desk) -> _Food:
+    """Read the cells and sort them by the unit that holds for each."""
+    food = _Food()
+    for line, raw in grid.cells(column):
+        read = read_amount(raw, grid.style)
+        if isinstance(read, TwoAmounts):
+            read = which_comma(grid, column, desk, line, raw, read)
+        if isinstance(read, Unreadable) or (
+            isinstance(read, Amount) and read.unit and read.unit.measure != "mass"
+        ):
+            mend = read.mend if isinstance(read, Unreadable) else _RULE.mend
+            kind = read.kind if isinstance(read, Unreadable) else "unknown unit"
+            desk.tell(
+                "error",
+                kind,
+                grid.place(column, line),
+                seen=clip(raw),
+                expected=_RULE.expected,
+                mend=mend,
+            )
+        elif isinstance(read, Yes):
+            food.marks.append(line)
+        elif read is not None:
+            _sort_one(column, food, line, read)
+    return food
+
+
+def _sort_one(column: Column, food: _Food, line: int, read: Amount) -> None:
+    unit = read.unit or column.unit
+    if unit is PINCH_UNIT or (read.unit is None and column.role == "pinches"):
+        food.pinches[line] = read.number
+    elif unit is None:
+        food.bare[line] = read.number
+    elif isinstance(unit.factor, float):
+        food.grams[line] = read.number * unit.factor
+    else:
+        food.grains[line] = read.number
+
+
+def _settle_bare(
+    grid: Grid, column: Column, desk: Desk, food: _Food, raws: Mapping[int, str]
+) -> None:
+    """Ask for the unit of numbers that have none; 0 needs none."""
+    food.grams |= {n: 0.0 for n, x in food.bare.items() if x == 0}
+    bare = {n: x for n, x in food.bare.items() if x > 0}
+    if not bare:
+        return
+    line = next(iter(bare))
+    answer = desk.ask(
+        "unit of the food",
+        grid.place(column, line),
+        seen=f"{clip(raws[line])} on {some(list(bare))}",
+        expected=_RULE.expected,
+        mend='answer the unit, or write it in the header, as in "food (g)"',
+        choices=(
+            Choice("g", "grams", f"{raws[line]} is {bare[line]:g} g"),
+            Choice("pinches", "pinches", f"{raws[line]} is {bare[line]:g} pinches"),
+            Choice("mg", "milligrams", f"{raws[line]} is {bare[line] / 1000:g} g"),
+            LEAVE_OUT,
+        ),
+        touches=[column.header, *(raws[n] for n in bare)],
+        lines=list(bare),
+    )
+    if answer == "pinches":
+        food.pinches |= bare
+    elif answer in {"g", "mg"}:
+        food.grams |= {n: x / (1 if answer == "g" else 1000) for n, x in bare.items()}
+
+
+def _settle_grains(
+    grid: Grid, column: Column, desk: Desk, food: _Food, raws: Mapping[int, str]
+) -> None:
+    """Ask whether "gr" is a gram or a grain."""
+    if not food.grains:
+        return
+    lines = list(food.grains)
+    line = lines[0]
+    answer = desk.ask(
+        "gram or grain",
+        grid.place(column, line),
+        seen=f'"gr" with {clip(raws[line])} on {some(lines)}',
+        expected='"g" for grams; a grain is 0.065 g',
+        mend='answer which, or write "g"',
+        choices=(
+            Choice("gram", "grams", f"{food.grains[line]:g} g"),
+            Choice("grain", "grains", f"{food.grains[line] * 0.06479891:.3g} g"),
+            LEAVE_OUT,
+        ),
+        touches=[column.header, *(raws[n] for n in lines)],
+        lines=lines,
+    )
+    factor = {"gram": 1.0, "grain": 0.06479891}.get(answer or "")
+    if factor is not None:
+        food.grams |= {n: x * factor for n, x in food.grains.items()}
+
+
+def _settle_pinches(
+    grid: Grid, column: Column, desk: Desk, food: _Food, raws: Mapping[int, str]
+) -> None:
+    """Weigh pinches by the settings, or ask what one weighs."""
+    if not food.pinches:
+        return
+    lines = list(food.pinches)
+    line = lines[0]
+    each = desk.tank.pinch_g
+    if each is None:
+        answer = desk.ask(
+            "weight of a pinch",
+            grid.place(column, line),
+            seen=f"{clip(raws[line])} on {some(lines)}",
+            expected="grams, or pinch_g under [feed] in tank.toml",
+            mend="weigh ten pinches once, divide by ten and answer with that",
+            choices=(
+                *(
+                    Choice(f"{g} g", f"one pinch weighs {g} g", f"{raws[line]}")
+                    for g in ("0.1", "0.25", "0.5")
+                ),
+                LEAVE_OUT,
+            ),
+            touches=[raws[n] for n in lines],
+            lines=lines,
+            free=_GRAMS,
+        )
+        match = re.fullmatch(_GRAMS, answer or "")
+        each = float(match[1]) if match else None
+    if each is not None:
+        food.grams |= {n: x * each for n, x in food.pinches.items()}
+
+
+def _ask_marks(
+    grid: Grid, column: Column, desk: Desk, food: _Food, raws: Mapping[int, str]
+) -> None:
+    """Ask how much food a mere "yes" stands for."""
+    if not food.marks:
+        return
+    line = food.marks[0]
+    answer = desk.ask(
+        "food without amount",
+        grid.place(column, line),
+        seen=f"{clip(raws[line])} on {some(food.marks)}",
+        expected=_RULE.expected,
+        mend='answer with the usual amount, such as "0.5 g"',
+        choices=(LEAVE_OUT,),
+        touches=[raws[n] for n in food.marks],
+        lines=food.marks,
+        free=_GRAMS,
+    )
+    match = re.fullmatch(_GRAMS, answer or "")
+    if match:
+        food.grams |= dict.fromkeys(food.marks, float(match[1]))
+
+
+def _in_limits(
+    grid: Grid,
+    column: Column,
+    desk: Desk,
+    cell: tuple[int, str],
+    grams: float,
+    volume: float | None,
+) -> bool:
+    """Leave out more food than any tank is given, and name it."""
+    top = FEED_LIMIT_G_L * volume if volume else _RULE.high or 0.0
+    if grams <= top:
+        return True
+    desk.tell(
+        "error",
+        "too much food",
+        grid.place(column, cell[0]),
+        seen=f"{clip(cell[1])}, which is {grams:g} g",
+        expected=_RULE.expected + (f": here {top:.4g} g" if volume else ""),
+        mend="correct the amount, its unit, or the tank's volume",
+    )
+    return False

@@ -1,0 +1,225 @@
+"""Sheets of text to a logbook: all files in one pass, every problem gathered."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from kit.answers import Answer
+from kit.celltext import words
+from kit.findings import Choice, Problem, clip, in_reading_order
+from kit.intake.dates import dates_of
+from kit.intake.desk import Desk, Place
+from kit.intake.grid import Grid, grid_of
+from kit.intake.history import (
+    ask_same_day,
+    find_jump,
+    hold_slips,
+    in_time_order,
+    note_gaps,
+    note_hidden_exchanges,
+    note_unsorted,
+)
+from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_values
+from kit.intake.rows import Records, fill_days, records_of
+from kit.intake.vocabulary import file_kind
+from kit.logbook import Logbook, Tank
+from kit.structure import Sheet
+
+__all__ = ["logbook_from"]
+
+_ALL_ONE = "all one tank"
+_VOLUME_ASIDE = re.compile(
+    r"[0-9]{1,6}(?:[.,][0-9]{1,3})? ?(?:l|litres?|liters?|(?:us |uk )?gal(?:lons?)?)\b"
+)
+
+
+def logbook_from(
+    sheets: Iterable[Sheet],
+    tank: Tank,
+    *,
+    today: dt.date,
+    answers: Sequence[Answer] = (),
+    problems: Iterable[Problem] = (),
+    desk: Desk | None = None,
+) -> Logbook:
+    """Read the meaning of all sheets of one tank.
+
+    Parameters
+    ----------
+    sheets : iterable of Sheet
+        Files as tables of text.
+    tank : Tank
+        Settings.
+    today : datetime.date
+        Day to judge future dates by.
+    answers : sequence of Answer
+        The keeper's answers.
+    problems : iterable of Problem
+        Problems already found elsewhere.
+    desk : Desk, optional
+        One that has already answered questions about the settings.
+
+    Returns
+    -------
+    Logbook
+        Records in order of time, and every problem, worst first.
+    """
+    desk = desk or Desk(tank, today, {a.question: a for a in answers})
+    desk.problems += problems
+    records = Records()
+    headers: dict[str, dict[str, str]] = {}
+    names: list[str] = []
+    for sheet in sheets:
+        names.append(sheet.file)
+        desk.problems += sheet.problems
+        _note_volume_aside(desk, sheet)
+        kind = file_kind(sheet.file)
+        for grid in _grids(sheet, kind, desk):
+            records.add(_table(grid, desk, headers))
+    return _whole(desk, records, headers, names)
+
+
+def _grids(sheet: Sheet, kind: str, desk: Desk) -> list[Grid]:
+    """Settle the tables of a sheet that have a header."""
+    tables = [t for t in sheet.tables if t.header]
+    grids = [grid_of(t, sheet.file, kind, desk) for t in tables]
+    _missing_columns(sheet.file, kind, grids, desk)
+    return [g for g in grids if g.only("date") is not None]
+
+
+def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) -> None:
+    """Name the columns a file cannot do without."""
+    need = {"tests": "nitrate", "source": "source nitrate", "wide": "nitrate"}.get(kind)
+    examples = {"nitrate": "nitrate (mg/L NO3)", "source nitrate": "nitrate (mg/L NO3)"}
+    for grid in grids:
+        heads = ", ".join(clip(c.header) for c in grid.columns[:8])
+        place = grid.place(None, grid.header_line)
+        dates = [c for c in grid.columns if c.role == "date"]
+        if len(dates) != 1:
+            desk.tell(
+                "error",
+                "no date column" if not dates else "two date columns",
+                place,
+                seen=f"columns {heads}",
+                expected='one column named "date"',
+                mend="name the column of days"
+                if not dates
+                else "put each date with its values into a file of its own",
+            )
+    open_ = any(c.role in {"held", "which?"} for g in grids for c in g.columns)
+    roles = {c.role for g in grids for c in g.columns}
+    if grids and need and not open_ and not roles & {need, "nitrate"}:
+        heads = ", ".join(clip(c.header) for c in grids[0].columns[:8])
+        desk.tell(
+            "error",
+            "no nitrate column",
+            grids[0].place(None, grids[0].header_line),
+            seen=f"columns {heads}",
+            expected=f'a column such as "{examples[need]}"',
+            mend=f"name the column of readings in {file}",
+        )
+
+
+def _table(grid: Grid, desk: Desk, headers: dict[str, dict[str, str]]) -> Records:
+    """Read one table."""
+    if len(grid.having("date")) != 1:
+        return Records()
+    date = grid.only("date")
+    known = headers.setdefault(grid.file, {})
+    for column in grid.columns:
+        known.setdefault(column.role, column.header)
+    grid = _one_tank(grid, desk)
+    moments = dates_of(dict(grid.cells(date)), grid.place(date), desk)
+    moments = fill_days(grid, desk, moments)
+    days = {n: moments[n].day for n in grid.rows if n in moments}
+    note_unsorted(desk, days, grid.place(date))
+    records = records_of(grid, desk, moments)
+    return drop_repeated_lines(grid, desk, records)
+
+
+def _one_tank(grid: Grid, desk: Desk) -> Grid:
+    """Keep the rows of one tank when a file names several."""
+    column = grid.only("tank name")
+    tanks: dict[str, list[int]] = {}
+    for line in grid.rows:
+        name = words(grid.text(column, line))
+        if name:
+            tanks.setdefault(name, []).append(line)
+    if column is None or len(tanks) < 2:
+        return grid
+    shown = {n: grid.text(column, lines[0]) for n, lines in tanks.items()}
+    wanted = words(desk.tank.name)
+    answer = wanted if wanted in tanks else None
+    if answer is None:
+        answer = desk.ask(
+            "which tank",
+            grid.place(column, next(iter(tanks.values()))[0]),
+            seen=f"{len(tanks)} tanks: {', '.join(clip(s) for s in shown.values())}",
+            expected="one tank in a log",
+            mend="answer which tank, or put each into a file of its own",
+            choices=(
+                *(
+                    Choice(name, f"only the rows of {shown[name]}", f"{len(n)} rows")
+                    for name, n in tanks.items()
+                ),
+                Choice(_ALL_ONE, "one tank that was renamed"),
+            ),
+            touches=sorted(shown.values()),
+        )
+    if answer == _ALL_ONE:
+        return grid
+    kept = set(tanks.get(answer or "", ()))
+    return replace(grid, rows={n: r for n, r in grid.rows.items() if n in kept})
+
+
+def _note_volume_aside(desk: Desk, sheet: Sheet) -> None:
+    """Show a volume found in the title rows; it is not used without consent."""
+    for aside in sheet.asides:
+        text = " ".join(aside.cells)
+        found = _VOLUME_ASIDE.search(words(text))
+        if found:
+            desk.tell(
+                "note",
+                "volume in a title row",
+                Place(sheet.file, aside.line),
+                seen=clip(text),
+                expected="the water volume in tank.toml, or given with --volume",
+                mend=f"{found[0]} is shown here and not used",
+            )
+
+
+def _whole(
+    desk: Desk,
+    records: Records,
+    headers: Mapping[str, Mapping[str, str]],
+    names: Sequence[str],
+) -> Logbook:
+    """Check the log as a whole and put it together."""
+    nitrate = {f: h.get("nitrate", "") for f, h in headers.items()}
+    dates = {f: h.get("date", "") for f, h in headers.items()}
+    records = drop_overlaps(desk, records)
+    tests = hold_two_values(desk, records.tests, nitrate)
+    tests = list(in_time_order(tests))
+    tests, breaks = find_jump(desk, tests, nitrate)
+    tests = hold_slips(desk, tests, nitrate)
+    note_gaps(desk, tests, dates)
+    ask_same_day(desk, tests, records.exchanges)
+    tasks = {f: h.get("task", "") for f, h in headers.items()}
+    note_hidden_exchanges(desk, records, tasks)
+    return Logbook(
+        tank=desk.tank,
+        tests=in_time_order(tests),
+        exchanges=in_time_order(records.exchanges),
+        feedings=in_time_order(records.feedings),
+        upkeep=in_time_order(records.upkeep),
+        source=in_time_order(records.source),
+        problems=in_reading_order(desk.problems),
+        files=tuple(names),
+        answers=tuple(desk.used),
+        notes=in_time_order(records.notes),
+        unknown_exchanges=tuple(sorted(records.unknown)),
+        breaks=breaks,
+    )

@@ -1,0 +1,300 @@
+"""Nitrate columns to intervals in mg/L as NO3."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from kit.basis import NITRATE_PER_N, Basis, NitrateUnit
+from kit.findings import Choice, clip
+from kit.intake.cells import RULES
+from kit.intake.columns import Column
+from kit.intake.dates import some
+from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.grid import Grid
+from kit.logbook import Tank
+from kit.reading import Reading, TwoReadings, Unreadable, band, bands, read_nitrate
+
+__all__ = ["Level", "levels_of"]
+
+_UNDER: Final = r"under ([0-9]{1,3}(?:\.[0-9]{1,3})?)"
+_RULE: Final = RULES["nitrate"]
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """One reading as NO3, ready for a record.
+
+    Parameters
+    ----------
+    low_mg_l, high_mg_l, value_mg_l : float or None
+        As in `kit.logbook.Test`. [mg/L]
+    raw : str
+        Cell as written.
+    doubtful : bool
+        Marked by the keeper.
+    """
+
+    low_mg_l: float
+    high_mg_l: float | None
+    value_mg_l: float | None
+    raw: str
+    doubtful: bool
+
+
+def levels_of(grid: Grid, column: Column, desk: Desk) -> dict[int, Level]:
+    """Read a nitrate column.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    column : Column
+        One of its nitrate columns.
+    desk : Desk
+        Settings and problems.
+
+    Returns
+    -------
+    dict of int to Level
+        Editor line to reading; lines left out or held back are missing.
+    """
+    readings = _readings(grid, column, desk)
+    if column.measure not in {None, "nitrate", "basis"}:
+        return {}
+    scaled = _as_no3(grid, column, desk, readings)
+    kept = {n: r for n, r in scaled.items() if _in_limits(grid, column, desk, n, r)}
+    _note_doubtful(grid, column, desk, kept)
+    low = _lowest(grid, column, desk, kept)
+    return {
+        n: _level(r, desk.tank, low)
+        for n, r in kept.items()
+        if not r.needs_kit or _kit_known(desk.tank) or low is not None
+    }
+
+
+def _readings(grid: Grid, column: Column, desk: Desk) -> dict[int, Reading]:
+    """Read the cells one by one."""
+    out: dict[int, Reading] = {}
+    for line, raw in grid.cells(column):
+        read = read_nitrate(raw, grid.style)
+        if isinstance(read, TwoReadings):
+            read = _which_comma(grid, column, desk, line, read)
+        if isinstance(read, Unreadable):
+            desk.tell(
+                "error",
+                read.kind,
+                grid.place(column, line),
+                seen=clip(raw),
+                expected=_RULE.expected,
+                mend=read.mend,
+            )
+        elif read is not None:
+            out[line] = read
+    return out
+
+
+def _which_comma(
+    grid: Grid, column: Column, desk: Desk, line: int, read: TwoReadings
+) -> Reading | None:
+    """Ask what the comma of one cell means."""
+    low, high = read.decimal.low, read.thousands.low
+    raw = read.decimal.raw
+    answer = desk.ask(
+        "comma in a number",
+        grid.place(column, line),
+        seen=clip(raw),
+        expected="a number that can be read one way only",
+        mend="answer what the comma or point means, or write the number without it",
+        choices=(
+            Choice("decimal", "a sign before decimals", f"{raw} is {low:g}"),
+            Choice("thousands", "a sign between thousands", f"{raw} is {high:g}"),
+            LEAVE_OUT,
+        ),
+        touches=[raw],
+    )
+    return {"decimal": read.decimal, "thousands": read.thousands}.get(answer or "")
+
+
+def _amount_factor(unit: NitrateUnit | None) -> float:
+    """Give the part of a unit's factor that is not the basis."""
+    if unit is None:
+        return 1.0
+    return unit.factor / (NITRATE_PER_N if unit.basis == "NO3-N" else 1.0)
+
+
+def _as_no3(
+    grid: Grid, column: Column, desk: Desk, readings: Mapping[int, Reading]
+) -> dict[int, Reading]:
+    """Bring every reading to mg/L as NO3, whatever its basis."""
+    header = column.unit.nitrate if column.unit else None
+    own = {n: r.unit.basis for n, r in readings.items() if r.unit and r.unit.basis}
+    rest = [n for n in readings if n not in own]
+    basis, held = _column_basis(grid, column, desk, rest)
+    out = {}
+    for line, reading in readings.items():
+        if line in rest and held:
+            continue
+        counted = own.get(line, basis)
+        factor = _amount_factor(reading.unit or header)
+        if counted == "NO3-N":
+            factor *= NITRATE_PER_N
+        out[line] = reading.scaled(factor)
+    turned = [n for n in out if own.get(n, basis) == "NO3-N"]
+    if turned:
+        _note_turned(grid, column, desk, turned, out)
+    return out
+
+
+def _column_basis(
+    grid: Grid, column: Column, desk: Desk, lines: Sequence[int]
+) -> tuple[Basis | None, bool]:
+    """Decide what the bare numbers count: header, then settings; tell when unsaid."""
+    header = column.unit.nitrate.basis if column.unit and column.unit.nitrate else None
+    setting = desk.tank.kit_basis if column.role == "nitrate" else None
+    if header and setting and header != setting and lines:
+        answer = desk.ask(
+            "NO3 or NO3-N",
+            grid.place(column, grid.header_line),
+            seen=f"{header} in the header, {setting} in the kit's settings",
+            expected="one of them",
+            mend="answer what the numbers count, or correct the header or tank.toml",
+            choices=(
+                Choice("NO3", "the numbers are mg/L of nitrate"),
+                Choice("NO3-N", "the numbers are mg/L of nitrogen, times 4.4268"),
+            ),
+            touches=[column.header, *(raw for _, raw in grid.cells(column))],
+            lines=lines,
+        )
+        if answer in {"NO3", "NO3-N"}:
+            return ("NO3" if answer == "NO3" else "NO3-N"), False
+        return None, True
+    if header or setting:
+        return header or setting, False
+    if lines and column.role == "nitrate":
+        desk.tell(
+            "note",
+            "nitrate basis unsaid",
+            grid.place(column, grid.header_line),
+            seen=f"the header {clip(column.header)}",
+            expected='"mg/L NO3" or "mg/L NO3-N"',
+            mend="taken as mg/L NO3; say so in the header, or as the kit's basis",
+        )
+    return None, False
+
+
+def _note_turned(
+    grid: Grid,
+    column: Column,
+    desk: Desk,
+    lines: Sequence[int],
+    readings: Mapping[int, Reading],
+) -> None:
+    reading = readings[lines[0]]
+    shown = reading.value or reading.high or reading.low
+    desk.tell(
+        "note",
+        "nitrogen turned into nitrate",
+        grid.place(column, lines[0]),
+        seen=f"{clip(reading.raw)} counted as nitrogen",
+        expected="mg/L as NO3 inside the kit",
+        mend=f"multiplied by 4.4268, here to {shown:.4g}; {some(lines)}",
+        lines=lines,
+    )
+
+
+def _in_limits(
+    grid: Grid, column: Column, desk: Desk, line: int, reading: Reading
+) -> bool:
+    """Leave out what no tank holds, and name it."""
+    top = _RULE.high or 0.0
+    numbers = [x for x in (reading.low, reading.high, reading.value) if x is not None]
+    if max(numbers) <= top:
+        return True
+    desk.tell(
+        "error",
+        "reading too high",
+        grid.place(column, line),
+        seen=clip(reading.raw),
+        expected=_RULE.expected,
+        mend="correct the reading or its unit; over 500 write it as a note",
+    )
+    return False
+
+
+def _note_doubtful(
+    grid: Grid, column: Column, desk: Desk, readings: Mapping[int, Reading]
+) -> None:
+    lines = [n for n, r in readings.items() if r.doubtful]
+    if lines:
+        desk.tell(
+            "note",
+            "doubtful reading",
+            grid.place(column, lines[0]),
+            seen=clip(readings[lines[0]].raw),
+            expected="a reading without a mark of doubt",
+            mend=f"taken as written and marked as doubtful: {some(lines)}",
+            lines=lines,
+        )
+
+
+def _kit_known(tank: Tank) -> bool:
+    return bool(tank.kit_steps_mg_l or tank.kit_resolution_mg_l)
+
+
+def _lowest(
+    grid: Grid, column: Column, desk: Desk, readings: Mapping[int, Reading]
+) -> float | None:
+    """Ask below what the kit shows nothing, when cells need it and no setting says."""
+    lines = [n for n, r in readings.items() if r.needs_kit]
+    if not lines or _kit_known(desk.tank):
+        return None
+    raw = readings[lines[0]].raw
+    answer = desk.ask(
+        "lowest step of the kit",
+        grid.place(column, lines[0]),
+        seen=f"{clip(raw)} on {some(lines)}",
+        expected="the kit's steps or resolution in tank.toml, or a bound such as "
+        '"<5"; a kit never shows that there is none at all',
+        mend="answer below what your kit shows nothing, or add the kit to tank.toml",
+        choices=(
+            *(
+                Choice(f"under {n}", f"less than {n} mg/L", f"{raw} is 0 to {n} mg/L")
+                for n in ("1", "2", "5", "10")
+            ),
+            LEAVE_OUT,
+        ),
+        touches=[readings[n].raw for n in lines],
+        lines=lines,
+        free=_UNDER,
+    )
+    match = re.fullmatch(_UNDER, answer or "")
+    return float(match[1]) if match and float(match[1]) > 0 else None
+
+
+def _level(reading: Reading, tank: Tank, lowest: float | None) -> Level:
+    """Turn a reading into the interval it allows with this kit."""
+    low, high = reading.low, reading.high
+    if reading.needs_kit:
+        low, high = _bottom(reading, tank, lowest)
+    elif reading.kind == "number":
+        value = reading.value or 0.0
+        low, high = band(value, tank.kit_steps_mg_l, tank.kit_resolution_mg_l)
+    return Level(low, high, reading.value, reading.raw, reading.doubtful)
+
+
+def _bottom(
+    reading: Reading, tank: Tank, lowest: float | None
+) -> tuple[float, float | None]:
+    """Give the interval of a reading that shows nothing, or only a trace."""
+    steps, resolution = tank.kit_steps_mg_l, tank.kit_resolution_mg_l
+    if steps:
+        first = next((s for s in steps if s > 0), None)
+        if reading.kind == "trace" or steps[0] > 0:
+            return 0.0, first
+        return bands(steps)[0]
+    if resolution:
+        return 0.0, resolution / 2 if reading.kind == "zero" else resolution
+    return 0.0, lowest

@@ -1,0 +1,217 @@
+"""Entries that stand twice: the same line, overlapping files, two values a day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Any, TypeVar
+
+from kit.celltext import words
+from kit.findings import Choice, clip
+from kit.intake.dates import some
+from kit.intake.desk import LEAVE_OUT, Desk, Place
+from kit.intake.grid import Grid
+from kit.intake.rows import Records
+from kit.logbook import Exchange, Feeding, SourceTest, Test
+
+__all__ = ["drop_repeated_lines", "drop_overlaps", "hold_two_values"]
+
+Entry = TypeVar("Entry", Test, Exchange, Feeding, SourceTest)
+
+
+def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
+    """Ask about lines that are the same in every cell; the first is used.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    desk : Desk
+        Where problems go.
+    records : Records
+        What the table gave.
+
+    Returns
+    -------
+    Records
+        Without the repeated lines, unless the keeper said that both are true.
+    """
+    entries = [*records.tests, *records.exchanges, *records.feedings, *records.source]
+    used = {e.line for e in entries}
+    seen: dict[tuple[str, ...], int] = {}
+    dropped: set[int] = set()
+    for line, row in grid.rows.items():
+        if line not in used:
+            continue
+        key = tuple(words(c) for c in row)
+        first = seen.setdefault(key, line)
+        if first != line and not _both_true(grid, desk, first, line):
+            dropped.add(line)
+    return _without(records, lambda e: e.line in dropped)
+
+
+def _both_true(grid: Grid, desk: Desk, first: int, line: int) -> bool:
+    """Ask whether one line written twice was two events."""
+    text = ", ".join(c.strip() for c in grid.rows[line])
+    answer = desk.ask(
+        "same line twice",
+        grid.place(grid.only("date"), line),
+        seen=f"{clip(text)}, as on line {first}",
+        expected="each event once; two events of one day with their times",
+        mend="answer whether it happened twice, or delete one line",
+        choices=(
+            Choice("once", "the line was entered twice", f"line {line} is not used"),
+            Choice("twice", "it happened twice", f"lines {first} and {line} are used"),
+        ),
+        touches=[text],
+        lines=(first, line),
+    )
+    return answer == "twice"
+
+
+def _without(records: Records, drop: Callable[[Any], bool]) -> Records:
+    return replace(
+        records,
+        tests=[e for e in records.tests if not drop(e)],
+        exchanges=[e for e in records.exchanges if not drop(e)],
+        feedings=[e for e in records.feedings if not drop(e)],
+        source=[e for e in records.source if not drop(e)],
+    )
+
+
+def _same(entry: Any) -> tuple[Any, ...]:
+    """Give what makes two entries the same event in two files."""
+    day = (type(entry).__name__, entry.date, entry.time)
+    if isinstance(entry, Test | SourceTest):
+        return (*day, words(entry.raw))
+    if isinstance(entry, Exchange):
+        amounts = (entry.fraction, entry.litres, entry.drip_l_day)
+        return (
+            *day,
+            entry.kind,
+            *(None if a is None else round(a, 9) for a in amounts),
+        )
+    return (*day, round(entry.feed_g, 9), words(entry.food))
+
+
+def drop_overlaps(desk: Desk, records: Records) -> Records:
+    """Use entries that stand in two files once, with a note.
+
+    Parameters
+    ----------
+    desk : Desk
+        Where problems go.
+    records : Records
+        Everything from all files.
+
+    Returns
+    -------
+    Records
+        Without the second copies.
+    """
+    first: dict[tuple[Any, ...], str] = {}
+    twice: dict[tuple[str, str], list[int]] = {}
+    drop: set[int] = set()
+    for entry in _all(records):
+        file = first.setdefault(_same(entry), entry.file)
+        if file != entry.file:
+            twice.setdefault((entry.file, file), []).append(entry.line)
+            drop.add(id(entry))
+    for (file, other), lines in twice.items():
+        desk.tell(
+            "note",
+            "same entry in two files",
+            Place(file, lines[0]),
+            seen=f"{some(sorted(set(lines)))}, also in {other}",
+            expected="each event in one file",
+            mend="used once",
+            lines=sorted(set(lines)),
+        )
+    return _without(records, lambda e: id(e) in drop)
+
+
+def _all(records: Records) -> Iterable[Any]:
+    yield from records.tests
+    yield from records.exchanges
+    yield from records.feedings
+    yield from records.source
+
+
+def hold_two_values(
+    desk: Desk, tests: Sequence[Test], columns: dict[str, str]
+) -> list[Test]:
+    """Ask about two different readings of one day that nothing tells apart.
+
+    Parameters
+    ----------
+    desk : Desk
+        Where problems go.
+    tests : sequence of Test
+        All readings.
+    columns : dict of str to str
+        File name to the header of its nitrate column.
+
+    Returns
+    -------
+    list of Test
+        Without the readings held back.
+    """
+    days: dict[dt.date, list[Test]] = {}
+    for test in tests:
+        days.setdefault(test.date, []).append(test)
+    out: list[Test] = []
+    for day, same in days.items():
+        out += _one_day(desk, day, same, columns) if _clash(same) else same
+    return out
+
+
+def _clash(tests: Sequence[Test]) -> bool:
+    """Tell whether readings of one day contradict each other."""
+    for i, one in enumerate(tests):
+        for other in tests[i + 1 :]:
+            apart = (
+                (one.time != other.time and one.time and other.time)
+                or words(one.reader) != words(other.reader)
+                or words(one.kit) != words(other.kit)
+                or (_order(one) and _order(other) and _order(one) != _order(other))
+            )
+            if not apart and words(one.raw) != words(other.raw):
+                return True
+    return False
+
+
+def _order(test: Test) -> str:
+    """Tell whether a note says before or after."""
+    text = words(test.note)
+    found = [w for w in ("before", "after") if w in text.split()]
+    return found[0] if len(found) == 1 else ""
+
+
+def _one_day(
+    desk: Desk, day: dt.date, tests: Sequence[Test], columns: dict[str, str]
+) -> list[Test]:
+    last = tests[-1]
+    names = [f"line {t.line}" for t in tests]
+    if len({t.file for t in tests}) > 1:
+        names = [f"{t.file} line {t.line}" for t in tests]
+    answer = desk.ask(
+        "two readings on one day",
+        Place(last.file, last.line, columns.get(last.file)),
+        seen=f"{' and '.join(clip(t.raw) for t in tests)} on {day.isoformat()}",
+        expected="one reading a day, or the time of each",
+        mend="answer which holds, or write the times",
+        choices=(
+            Choice("all", "each is a test of its own"),
+            *(
+                Choice(n, "only this one", t.raw)
+                for n, t in zip(names, tests, strict=True)
+            ),
+            LEAVE_OUT,
+        ),
+        touches=[t.raw for t in tests],
+        lines=[t.line for t in tests if t.file == last.file],
+    )
+    if answer == "all":
+        return list(tests)
+    return [t for n, t in zip(names, tests, strict=True) if n == answer]

@@ -1,0 +1,258 @@
+"""One table to records: every cell read in one pass, each row by its day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from kit.celltext import is_blank, words
+from kit.findings import Choice, clip
+from kit.intake.cells import RULES
+from kit.intake.columns import VALUE_ROLES, Column
+from kit.intake.dates import Moment, some
+from kit.intake.datetext import read_time
+from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.exchanges import exchanges_of
+from kit.intake.feeds import feeds_of
+from kit.intake.grid import Grid
+from kit.intake.nitrate import levels_of
+from kit.intake.volumes import Volumes, volumes_of
+from kit.logbook import Exchange, Feeding, Note, SourceTest, Test, Upkeep
+
+__all__ = ["Records", "fill_days", "records_of"]
+
+_TAP_WORDS = frozenset(
+    {"tap", "source", "tap water", "source water", "ro", "rodi", "new water", "mains"}
+)
+
+
+@dataclass(slots=True)
+class Records:
+    """Records of one table or of a whole log, in the order of the lines."""
+
+    tests: list[Test] = field(default_factory=list)
+    exchanges: list[Exchange] = field(default_factory=list)
+    feedings: list[Feeding] = field(default_factory=list)
+    upkeep: list[Upkeep] = field(default_factory=list)
+    source: list[SourceTest] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    unknown: set[dt.date] = field(default_factory=set)
+
+    def add(self, other: Records) -> None:
+        """Take over the records of another table."""
+        self.tests += other.tests
+        self.exchanges += other.exchanges
+        self.feedings += other.feedings
+        self.upkeep += other.upkeep
+        self.source += other.source
+        self.notes += other.notes
+        self.unknown |= other.unknown
+
+
+def fill_days(
+    grid: Grid, desk: Desk, moments: Mapping[int, Moment]
+) -> dict[int, Moment]:
+    """Ask about rows whose date cell is blank under another day.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    desk : Desk
+        Where problems go.
+    moments : mapping of int to Moment
+        Days by line, as far as they are written.
+
+    Returns
+    -------
+    dict of int to Moment
+        With the rows filled that the keeper's answer allows.
+    """
+    column = grid.only("date")
+    out = dict(moments)
+    if column is None:
+        return out
+    dated = {line for line, _ in grid.cells(column)}
+    blank = [n for n in grid.rows if n not in dated and _says_something(grid, n)]
+    first = min(dated, default=None)
+    below = [n for n in blank if first is not None and n > first]
+    for line in blank:
+        if line not in below:
+            desk.tell(
+                "error",
+                "date missing",
+                grid.place(column, line),
+                seen="a row without a date",
+                expected=RULES["date"].expected,
+                mend="write the day",
+            )
+    if below:
+        _ask_blank(grid, column, desk, below, out)
+    return out
+
+
+def _says_something(grid: Grid, line: int) -> bool:
+    used = VALUE_ROLES | {"task", "note"}
+    return any(not is_blank(grid.text(c, line)) for c in grid.columns if c.role in used)
+
+
+def _ask_blank(
+    grid: Grid, column: Column, desk: Desk, lines: Sequence[int], out: dict[int, Moment]
+) -> None:
+    above = {n: max(m for m in grid.rows if m < n) for n in lines}
+    answer = desk.ask(
+        "date left blank",
+        grid.place(column, lines[0]),
+        seen=f"no date on {some(lines)}",
+        expected="a date on each row, or cells joined with the day above",
+        mend="answer whether the day above holds, or write the dates",
+        choices=(
+            Choice("day above", "the same day as the row above"),
+            LEAVE_OUT,
+        ),
+        touches=[",".join(grid.rows[n]) for n in lines],
+        lines=lines,
+    )
+    if answer == "day above":
+        for line in lines:
+            if above[line] in out:
+                out[line] = Moment(out[above[line]].day)
+
+
+def _times(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> dict[int, Moment]:
+    """Join the time column to the days."""
+    column = grid.only("time")
+    out = dict(moments)
+    for line, raw in grid.cells(column):
+        time = read_time(raw)
+        if time is None:
+            desk.tell(
+                "error",
+                "not a time",
+                grid.place(column, line),
+                seen=clip(raw),
+                expected=RULES["time"].expected,
+                mend=RULES["time"].mend,
+            )
+        elif line in out:
+            out[line] = replace(out[line], time=time)
+    return out
+
+
+def records_of(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> Records:
+    """Read every value of a table.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    desk : Desk
+        Settings and problems.
+    moments : mapping of int to Moment
+        Days by line; cells of other lines are checked and left out.
+
+    Returns
+    -------
+    Records
+        In the order of the lines.
+    """
+    moments = _times(grid, desk, moments)
+    volumes = volumes_of(grid, desk, moments)
+    out = Records()
+    _nitrate(grid, desk, moments, out)
+    swapped = exchanges_of(grid, desk, moments, volumes)
+    out.exchanges, out.unknown = swapped.records, swapped.unknown
+    _feedings(grid, desk, moments, volumes, out)
+    _words(grid, desk, moments, out)
+    return out
+
+
+def _joined(grid: Grid, role: str, line: int) -> str:
+    return " · ".join(t for c in grid.having(role) if (t := grid.text(c, line)))
+
+
+def _nitrate(
+    grid: Grid, desk: Desk, moments: Mapping[int, Moment], out: Records
+) -> None:
+    """Read the nitrate columns of the tank and of the new water."""
+    sample = grid.only("sample")
+    for column in grid.having("nitrate", "source nitrate"):
+        for line, level in levels_of(grid, column, desk).items():
+            moment = moments.get(line)
+            if moment is None:
+                continue
+            tap = words(grid.text(sample, line)) in _TAP_WORDS
+            if tap or column.role == "source nitrate" or grid.kind == "source":
+                out.source.append(
+                    SourceTest(
+                        date=moment.day,
+                        time=moment.time,
+                        low_mg_l=level.low_mg_l,
+                        high_mg_l=level.high_mg_l,
+                        value_mg_l=level.value_mg_l,
+                        raw=level.raw,
+                        file=grid.file,
+                        line=line,
+                        note=_joined(grid, "note", line),
+                    )
+                )
+            else:
+                out.tests.append(
+                    Test(
+                        date=moment.day,
+                        time=moment.time,
+                        low_mg_l=level.low_mg_l,
+                        high_mg_l=level.high_mg_l,
+                        value_mg_l=level.value_mg_l,
+                        raw=level.raw,
+                        file=grid.file,
+                        line=line,
+                        doubtful=level.doubtful,
+                        reader=_joined(grid, "reader", line),
+                        kit=_joined(grid, "kit", line),
+                        note=_joined(grid, "note", line),
+                    )
+                )
+    out.tests.sort(key=lambda t: t.line)
+
+
+def _feedings(
+    grid: Grid,
+    desk: Desk,
+    moments: Mapping[int, Moment],
+    volumes: Volumes,
+    out: Records,
+) -> None:
+    for column in grid.having("feed", "pinches"):
+        grams = feeds_of(grid, column, desk, volumes.litres)
+        for line, feed_g in grams.items():
+            moment = moments.get(line)
+            if moment is not None:
+                out.feedings.append(
+                    Feeding(
+                        date=moment.day,
+                        time=moment.time,
+                        feed_g=feed_g,
+                        file=grid.file,
+                        line=line,
+                        food=_joined(grid, "food kind", line),
+                        note=_joined(grid, "note", line),
+                    )
+                )
+    out.feedings.sort(key=lambda f: f.line)
+
+
+def _words(grid: Grid, desk: Desk, moments: Mapping[int, Moment], out: Records) -> None:
+    """Keep tasks and notes in the keeper's own words."""
+    for line in grid.rows:
+        moment = moments.get(line)
+        if moment is None:
+            continue
+        task, note = _joined(grid, "task", line), _joined(grid, "note", line)
+        if task:
+            out.upkeep.append(
+                Upkeep(moment.day, moment.time, task, grid.file, line, note)
+            )
+        if note:
+            out.notes.append(Note(moment.day, moment.time, note, grid.file, line))

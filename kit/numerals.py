@@ -1,0 +1,147 @@
+"""Numbers as people write them: decimal comma or point, thousands, nothing else."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+__all__ = ["NumberStyle", "TwoNumbers", "number_style", "read_number", "uses_comma"]
+
+_PLAIN: Final = re.compile(
+    r"\+?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})(?:e[+-]?[0-9]{1,2})?"
+)
+_POINT_THREE: Final = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+_COMMA_THREE: Final = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+_COMMA: Final = re.compile(r"[0-9]{0,9},[0-9]{1,9}")
+_ENGLISH: Final = re.compile(
+    r"[0-9]{1,3}(?:,[0-9]{3}){1,3}\.[0-9]{1,9}|[0-9]{1,3}(?:,[0-9]{3}){2,3}"
+)
+_CONTINENTAL: Final = re.compile(
+    r"[0-9]{1,3}(?:\.[0-9]{3}){1,3},[0-9]{1,9}|[0-9]{1,3}(?:\.[0-9]{3}){2,3}"
+)
+_SPACED: Final = re.compile(r"[1-9][0-9]{0,2}(?: [0-9]{3}){1,3}")
+_TOKEN: Final = re.compile(r"[0-9.,]{1,40}")
+
+
+@dataclass(frozen=True, slots=True)
+class TwoNumbers:
+    """A text such as "1,000" that is two numbers, depending on the country."""
+
+    decimal: float
+    thousands: float
+
+
+@dataclass(frozen=True, slots=True)
+class NumberStyle:
+    """What the cells of one file show about their decimal sign.
+
+    Parameters
+    ----------
+    comma : bool
+        Some cell can only be read with a decimal comma.
+    thousands_comma : bool
+        Some cell can only be read with a comma between thousands.
+    """
+
+    comma: bool = False
+    thousands_comma: bool = False
+
+    @property
+    def clashes(self) -> bool:
+        """Whether the cells contradict each other."""
+        return self.comma and self.thousands_comma
+
+
+def _only_decimal(token: str) -> bool:
+    return _COMMA.fullmatch(token) is not None and not _COMMA_THREE.fullmatch(token)
+
+
+def number_style(cells: Iterable[str]) -> NumberStyle:
+    """Decide the decimal sign of a file from evidence alone.
+
+    Parameters
+    ----------
+    cells : iterable of str
+        Folded cells of the value columns.
+
+    Returns
+    -------
+    NumberStyle
+        Which signs are proved by at least one cell.
+
+    Examples
+    --------
+    >>> number_style(["12,5", "1,000"])
+    NumberStyle(comma=True, thousands_comma=False)
+    """
+    comma = thousands = False
+    for cell in cells:
+        if "," not in cell:
+            continue
+        for token in _TOKEN.findall(cell):
+            token = token.strip(".,") if token[:1] in ".," else token.rstrip(".,")
+            comma = comma or _only_decimal(token) or bool(_CONTINENTAL.fullmatch(token))
+            thousands = thousands or _ENGLISH.fullmatch(token) is not None
+    return NumberStyle(comma, thousands)
+
+
+def uses_comma(text: str) -> bool:
+    """Tell whether a number's text needed a decision about its comma.
+
+    Parameters
+    ----------
+    text : str
+        Folded text of one number.
+
+    Returns
+    -------
+    bool
+        True when a comma stands in it.
+    """
+    return "," in text
+
+
+def read_number(text: str, style: NumberStyle) -> float | TwoNumbers | None:
+    """Read one unsigned number.
+
+    Parameters
+    ----------
+    text : str
+        Folded text of the number alone.
+    style : NumberStyle
+        What the file's cells show.
+
+    Returns
+    -------
+    float or TwoNumbers or None
+        The number; both numbers where the comma can be read two ways; None when
+        the text is no number.
+
+    Examples
+    --------
+    >>> read_number("12,5", NumberStyle())
+    12.5
+    >>> read_number("1,000", NumberStyle())
+    TwoNumbers(decimal=1.0, thousands=1000.0)
+    >>> read_number("1.234,5", NumberStyle())
+    1234.5
+    """
+    if _ENGLISH.fullmatch(text):
+        return float(text.replace(",", ""))
+    if _CONTINENTAL.fullmatch(text):
+        return float(text.replace(".", "").replace(",", "."))
+    if _SPACED.fullmatch(text):
+        return float(text.replace(" ", ""))
+    if _COMMA.fullmatch(text):
+        decimal = float(text.replace(",", "."))
+        clear = _only_decimal(text) or style.comma
+        if clear and not style.clashes:
+            return decimal
+        return TwoNumbers(decimal, float(text.replace(",", "")))
+    if not _PLAIN.fullmatch(text):
+        return None
+    if style.comma and _POINT_THREE.fullmatch(text):
+        return TwoNumbers(float(text), float(text.replace(".", "")))
+    return float(text)
