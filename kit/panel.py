@@ -19,6 +19,7 @@ from kit.errors import KitError
 from kit.markup import Markup, element
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.figure import Figure
 
 __all__ = ["Panel", "Picture", "caution_markup", "say"]
@@ -57,12 +58,11 @@ def say(sentences: Iterable[str], warnings: Iterable[str] = ()) -> Markup:
     Markup
         Safe whatever the sentences hold.
     """
-    said = [s for s in sentences if s]
     parts = [
         element("p", text, class_="lead" if i == 0 else "more")
-        for i, text in enumerate(said)
+        for i, text in enumerate(sentences)
     ]
-    parts += [element("p", text, class_="kit-warn") for text in warnings if text]
+    parts += [element("p", text, class_="kit-warn") for text in warnings]
     return element("div", *parts, class_="kit-said", role="status", aria_live="polite")
 
 
@@ -104,20 +104,26 @@ class Picture:
     ----------
     figure : matplotlib.figure.Figure
         With its artists made already.
+    moving : iterable of matplotlib.artist.Artist, optional
+        Parts that change from one drawing to the next, lowest first. Everything
+        else is drawn once and kept until `restart`; without any, all is drawn
+        each time.
     """
 
-    def __init__(self, figure: Figure) -> None:
+    def __init__(self, figure: Figure, moving: Iterable[Artist] = ()) -> None:
         self.figure = figure
+        self.moving = tuple(moving)
         self.png = b""
         self.alt = ""
         self.widget = widgets.HTML()
         self.widget.layout.width = "auto"
+        self._still: Any = None
         self._frozen = False
 
-    def refit(self) -> None:
-        """Lay the figure out anew at its next drawing, as its labels changed."""
+    def restart(self) -> None:
+        """Draw the still parts anew next time, as one of them changed."""
+        self._still, self._frozen = None, False
         self.figure.set_layout_engine("constrained")
-        self._frozen = False
 
     def draw(self, alt: str) -> None:
         """Draw the figure as it stands and send it to the page.
@@ -127,15 +133,26 @@ class Picture:
         alt : str
             What the picture shows, in words.
         """
+        canvas = style.canvas_of(self.figure)
         if not self._frozen:
             self.figure.draw_without_rendering()
             self.figure.set_layout_engine("none")
             self._frozen = True
-        self.png = style.png_quick(self.figure)
-        self.alt = alt
+        if self._still is None or not self.moving:
+            for part in self.moving:
+                part.set_animated(True)
+            canvas.draw()
+            self._still = canvas.copy_from_bbox(self.figure.bbox)
+        canvas.restore_region(self._still)
+        for part in self.moving:
+            part.draw(canvas.get_renderer())
+        self._send(style.png_of(canvas), alt)
+
+    def _send(self, png: bytes, alt: str) -> None:
+        self.png, self.alt = png, alt
         # Base64 holds nothing that needs escaping, and escaping takes longer than
         # the drawing.
-        code = base64.b64encode(self.png).decode("ascii")
+        code = base64.b64encode(png).decode("ascii")
         self.widget.value = (
             f'<img class="kit-picture" decoding="sync" alt="{escape.html(alt)}" '
             f'src="data:image/png;base64,{code}">'
@@ -171,7 +188,8 @@ class Panel:
 
     def tell(self, sentences: Iterable[str], warnings: Iterable[str] = ()) -> None:
         """Show sentences, the verdict first."""
-        self.verdict, self.warnings = tuple(sentences), tuple(warnings)
+        self.verdict = tuple(s for s in sentences if s)
+        self.warnings = tuple(w for w in warnings if w)
         self.words.value = say(self.verdict, self.warnings)
 
     def guarded(self, action: Callable[..., None]) -> Callable[..., None]:

@@ -7,28 +7,20 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 
 from kit.balance import Floats
-from kit.logbook import Logbook
 from kit.plan import Plan, Trace, forecast, plan
 from kit.sawtooth import Habit
+from kit.subject import Seen
 
 __all__ = [
     "Scenario",
-    "Seen",
-    "days_ahead",
-    "drip_range",
     "on_the_safe_side",
-    "picture_top",
-    "present_habit",
     "same_water",
-    "seen_in",
     "settling_day",
     "settling_days",
     "try_habit",
@@ -38,27 +30,6 @@ Keep = Literal["fraction", "interval"]
 _BEYOND = 2.0
 """A habit further than this factor from what the log saw is called untried."""
 _POINTS_MOST = 1200
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """What a log has seen of exchanges, to tell the tried from the untried.
-
-    Parameters
-    ----------
-    fraction, interval_days : tuple of float
-        Least, middle and most of the parts exchanged [-] and of the days between
-        exchanges [day].
-    length_days : float
-        From the first record to the last. [day]
-    last : datetime.date
-        Day of the last test or exchange.
-    """
-
-    fraction: tuple[float, float, float]
-    interval_days: tuple[float, float, float]
-    length_days: float
-    last: dt.date
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,45 +49,6 @@ class Scenario:
     plan: Plan
     trace: Trace
     warnings: tuple[str, ...]
-
-
-def _spread(values: Sequence[float]) -> tuple[float, float, float]:
-    """Least, middle and most."""
-    return (
-        float(np.min(values)),
-        float(np.median(values)),
-        float(np.max(values)),
-    )
-
-
-def seen_in(log: Logbook) -> Seen | None:
-    """Gather what a log has seen of batch exchanges.
-
-    Parameters
-    ----------
-    log : Logbook
-        A loaded log.
-
-    Returns
-    -------
-    Seen or None
-        None when fewer than two exchanges of known size stand in it.
-    """
-    known = [
-        (e.date, e.fraction)
-        for e in log.exchanges
-        if e.kind == "batch" and e.fraction is not None and e.fraction > 0
-    ]
-    gaps = [float((b - a).days) for (a, _), (b, _) in pairwise(known) if b > a]
-    if not gaps:
-        return None
-    days = [t.date for t in log.tests] + [e.date for e in log.exchanges]
-    return Seen(
-        fraction=_spread([f for _, f in known]),
-        interval_days=_spread(gaps),
-        length_days=float((max(days) - min(days)).days),
-        last=max(days),
-    )
 
 
 def same_water(habit: Habit, other: Habit, *, keep: Keep = "fraction") -> Habit:
@@ -152,56 +84,6 @@ def same_water(habit: Habit, other: Habit, *, keep: Keep = "fraction") -> Habit:
         return replace(habit, interval_days=days)
     fraction = habit.interval_days * other.fraction / other.interval_days
     return replace(habit, fraction=min(fraction, 1.0))
-
-
-def present_habit(log: Logbook, source_mg_l: float | None) -> Habit | None:
-    """Give the habit a log shows: its usual exchange, its drip as of now.
-
-    Parameters
-    ----------
-    log : Logbook
-        A loaded log.
-    source_mg_l : float or None
-        Nitrate of the new water, as NO3; None is taken as 0. [mg/L]
-
-    Returns
-    -------
-    Habit or None
-        None without a volume. A log with fewer than two exchanges gives a weekly
-        quarter to begin with.
-    """
-    tank = log.tank
-    if tank.volume_l is None:
-        return None
-    changed = [c.volume_l for c in tank.volume_changes]
-    drips = [e.drip_l_day for e in log.exchanges if e.drip_l_day is not None]
-    seen = seen_in(log)
-    return Habit(
-        volume_l=changed[-1] if changed else tank.volume_l,
-        fraction=0.25 if seen is None else seen.fraction[1],
-        interval_days=7.0 if seen is None else seen.interval_days[1],
-        source_mg_l=source_mg_l or 0.0,
-        drip_l_day=drips[-1] if drips else tank.drip_l_day,
-        evaporation_l_day=tank.evaporation_l_day,
-        top_up=tank.top_up,
-    )
-
-
-def days_ahead(seen: Seen | None) -> float:
-    """Choose how far to look ahead: half a year, less after a short log.
-
-    Parameters
-    ----------
-    seen : Seen or None
-        What the log has seen.
-
-    Returns
-    -------
-    float
-        Twice the log's length, from 8 weeks to 26. [day]
-    """
-    length = 91.0 if seen is None else seen.length_days
-    return min(max(_BEYOND * length, 56.0), 182.0)
 
 
 def on_the_safe_side(habit: Habit) -> Habit:
@@ -308,9 +190,7 @@ def try_habit(
     Scenario
         Plan, level ahead and what goes beyond the log.
     """
-    some = draws is not None and len(draws) > 0
-    rates = draws[:, 0] if draws is not None and some else None
-    starts = draws[:, 1] if draws is not None and some else None
+    rates, starts = (None, None) if draws is None or not len(draws) else draws.T
     tried = plan(habit, rate_mg_l_day, rates, ceiling_mg_l=ceiling_mg_l)
     trace = forecast(
         habit,
@@ -321,8 +201,7 @@ def try_habit(
         start_draws=starts,
         per_cycle=_points_a_cycle(habit, days),
     )
-    warnings = _unsure(rates) + _beyond(habit, days, seen)
-    return Scenario(tried, trace, warnings)
+    return Scenario(tried, trace, _unsure(rates) + _beyond(habit, days, seen))
 
 
 def _unsure(rates: Floats | None) -> tuple[str, ...]:
@@ -365,66 +244,3 @@ def _range(low: float, high: float) -> str:
     """Write a range, or one number when both ends read the same."""
     ends = f"{low:.0f}", f"{high:.0f}"
     return ends[0] if ends[0] == ends[1] else " to ".join(ends)
-
-
-_TOPS = (10, 15, 20, 30, 40, 50, 60, 80, 100, 150, 200, 300, 400, 500, 750, 1000)
-
-
-def picture_top(
-    rate_mg_l_day: float,
-    source_mg_l: float,
-    *,
-    start_mg_l: float = 0.0,
-    ceiling_mg_l: float | None = None,
-) -> float:
-    """Choose the top of a picture from the tank alone, never from the habit.
-
-    Two habits can only be compared while the picture keeps its height, so percent,
-    interval and drip have no say in it.
-
-    Parameters
-    ----------
-    rate_mg_l_day, source_mg_l : float
-        Net rate [mg/L/day] and nitrate of the new water [mg/L], as NO3.
-    start_mg_l : float, optional
-        Level now, as NO3. [mg/L]
-    ceiling_mg_l : float, optional
-        The keeper's ceiling, as NO3. [mg/L]
-
-    Returns
-    -------
-    float
-        A round number holding a month's rise with room above. [mg/L]
-
-    Examples
-    --------
-    >>> picture_top(1.0, 10.0)
-    50.0
-    """
-    wanted = max(
-        1.25 * (source_mg_l + 30.0 * max(rate_mg_l_day, 0.0)),
-        1.2 * start_mg_l,
-        1.4 * (ceiling_mg_l or 0.0),
-    )
-    return float(next((top for top in _TOPS if top >= wanted), _TOPS[-1]))
-
-
-def drip_range(volume: float) -> float:
-    """Choose the end of a drip slider: about an eighth of the tank a day.
-
-    Parameters
-    ----------
-    volume : float
-        Water volume, in any unit.
-
-    Returns
-    -------
-    float
-        A round number, in the same unit a day.
-
-    Examples
-    --------
-    >>> drip_range(342.0)
-    50.0
-    """
-    return float(next((t for t in (1, 2, 5, *_TOPS) if t >= volume / 8.0), _TOPS[-1]))

@@ -29,9 +29,10 @@ __all__ = [
     "SOFT",
     "axes_in",
     "blank_figure",
+    "canvas_of",
     "drawing",
     "png_bytes",
-    "png_quick",
+    "png_of",
 ]
 
 PAPER: Final = "#ffffff"
@@ -171,34 +172,32 @@ def png_bytes(figure: Figure, dpi: float | None = None) -> bytes:
     return out.getvalue()
 
 
-def png_quick(figure: Figure) -> bytes:
-    """Draw a figure for a page under sliders: half the time and a third of the bytes.
+def canvas_of(figure: Figure) -> Any:
+    """Give the figure's canvas, one that draws into memory."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+    canvas = figure.canvas
+    return canvas if isinstance(canvas, FigureCanvasAgg) else FigureCanvasAgg(figure)
+
+
+def png_of(canvas: Any) -> bytes:
+    """Pack what a canvas shows for a page under sliders.
 
     Parameters
     ----------
-    figure : matplotlib.figure.Figure
-        With its layout fixed already.
+    canvas : matplotlib.backends.backend_agg.FigureCanvasAgg
+        Drawn already.
 
     Returns
     -------
     bytes
         A PNG file of at most 64 colours, which is all that few lines and letters
-        need.
-
-    Notes
-    -----
-    ``savefig`` draws every figure twice, once to find its size; a figure of fixed
-    size and layout needs drawing once.
+        need; a third of the bytes of a full one.
     """
     from io import BytesIO
 
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
     from PIL import Image
 
-    canvas = figure.canvas
-    if not isinstance(canvas, FigureCanvasAgg):
-        canvas = FigureCanvasAgg(figure)
-    canvas.draw()
     size = canvas.get_width_height()
     drawn = Image.frombuffer("RGBA", size, canvas.buffer_rgba()).convert("RGB")
     few = drawn.quantize(64, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)

@@ -69,13 +69,14 @@ def _level(ax: Axes, result: FitResult) -> None:
     ax.plot(when, curve.level, color=style.LEVEL, label="fitted level")
     jumps = when[1:][np.diff(curve.days) == 0.0]
     if len(jumps):
-        ax.vlines(
+        ax.plot(
             jumps,
-            0.0,
-            0.04,
+            np.full(len(jumps), 0.02),
+            "|",
             transform=ax.get_xaxis_transform(),
             color=style.EXCHANGE,
-            lw=1.6,
+            ms=10,
+            mew=1.6,
             label="exchange",
         )
 
@@ -87,13 +88,18 @@ def _readings(ax: Axes, tests: tuple[FittedTest, ...]) -> None:
     opens = [t for t in tests if t.high_mg_l is None]
     if ranges:
         when: Any = [parts.moment(t) for t in ranges]
-        ax.vlines(
+        low = np.array([t.low_mg_l for t in ranges])
+        high = np.array([float(t.high_mg_l or 0.0) for t in ranges])
+        middle = (low + high) / 2.0
+        ax.errorbar(
             when,
-            [t.low_mg_l for t in ranges],
-            [float(t.high_mg_l or 0.0) for t in ranges],
-            color=style.READING,
-            lw=3.0,
-            alpha=0.7,
+            middle,
+            yerr=high - middle,
+            fmt="none",
+            ecolor=style.READING,
+            elinewidth=1.3,
+            capsize=3.2,
+            capthick=1.8,
             label="reading",
         )
     if points:
@@ -109,8 +115,8 @@ def _readings(ax: Axes, tests: tuple[FittedTest, ...]) -> None:
         )
     if opens:
         when = [parts.moment(t) for t in opens]
-        low = [t.low_mg_l for t in opens]
-        ax.plot(when, low, "^", color=style.READING, ms=7, label="this or more")
+        bottom = [t.low_mg_l for t in opens]
+        ax.plot(when, bottom, "^", color=style.READING, ms=7, label="this or more")
 
 
 def _dates(day0: dt.date, days: Any) -> Any:

@@ -15,6 +15,7 @@ from kit.rounding import Output, plain
 from kit.scenario import settling_day, settling_days
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
 __all__ = ["PlanPicture", "plan_alt", "plan_picture", "plan_title"]
@@ -27,12 +28,6 @@ class PlanPicture:
     ----------
     ax : matplotlib.axes.Axes
         Where to draw.
-    top_mg_l : float
-        Top of the picture, kept so that two habits can be compared. [mg/L]
-    output : {"metric", "us", "imperial"}, optional
-        Whose units.
-    start : datetime.date, optional
-        Day zero, named on the axis.
     banded : bool, optional
         Whether the level comes with a band to show.
     """
@@ -40,16 +35,16 @@ class PlanPicture:
     def __init__(
         self,
         ax: Axes,
-        top_mg_l: float,
         *,
-        output: Output = "metric",
-        start: dt.date | None = None,
         banded: bool = True,
     ) -> None:
         self.ax = ax
+        self.start: dt.date | None = None
+        self.top = 0.0
+        self._framed: tuple[Any, ...] = ()
         self.figure: Any = ax.get_figure()
         with style.drawing():
-            parts.level_axis(ax, output)
+            parts.level_axis(ax, "metric")
             none = np.zeros(2)
             self._band = ax.fill_between(
                 none,
@@ -70,37 +65,57 @@ class PlanPicture:
                 color=style.INK,
                 bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
             )
-            self._ceiling, self._ceiling_said = parts.ceiling_line(ax, top_mg_l)
+            self._ceiling, self._ceiling_said = parts.ceiling_line(ax, 0.0)
             self._title = ax.set_title("A title that takes its room")
             self._beyond = ax.text(
                 0.02, 0.95, "", transform=ax.transAxes, va="top", color=style.INK
             )
-            parts.legend_below(ax)
-        self.frame(top_mg_l, output=output, start=start)
+            if banded:
+                parts.legend_below(ax)
 
     def frame(
         self,
         top_mg_l: float,
+        days: float,
         *,
         output: Output = "metric",
         start: dt.date | None = None,
-    ) -> None:
+    ) -> bool:
         """Set what stays while the sliders move.
 
         Parameters
         ----------
         top_mg_l : float
             Top of the picture. [mg/L]
+        days : float
+            Its end. [day]
         output : {"metric", "us", "imperial"}, optional
             Whose units.
         start : datetime.date, optional
             Day zero.
+
+        Returns
+        -------
+        bool
+            Whether anything changed.
         """
+        wanted = (top_mg_l, days, output, start)
+        if wanted == self._framed:
+            return False
+        self._framed = wanted
         self.start, self.top = start, top_mg_l
+        self.ax.set_xlim(0.0, days)
         self.ax.set_ylim(0.0, top_mg_l)
         parts.level_axis(self.ax, output)
         since = "now" if start is None else parts.say_day(start)
         self.ax.set_xlabel(f"days from {since}")
+        return True
+
+    @property
+    def moving(self) -> tuple[Artist, ...]:
+        """Parts that change with the habit, lowest first."""
+        said = (self._ceiling_said, self._said, self._title, self._beyond)
+        return (self._band, self._mark, self._ceiling, self._line, *said)
 
     def show(self, plan: Plan, trace: Trace) -> None:
         """Show another plan.
@@ -115,7 +130,6 @@ class PlanPicture:
         self._line.set_data(trace.days, trace.level)
         self._band.set_data(trace.days, trace.low, trace.high)
         end = float(trace.days[-1])
-        self.ax.set_xlim(0.0, end)
         self._title.set_text(plan_title(plan))
         self._show_ceiling(plan.ceiling_mg_l)
         self._show_mark(plan, end)
@@ -182,7 +196,9 @@ def plan_picture(
         tops = (float(np.max(trace.high)), plan.ceiling_mg_l or 0.0, 5.0)
         top_mg_l = 1.12 * max(tops)
     ax = parts.new_axes() if ax is None else ax
-    PlanPicture(ax, top_mg_l, output=output, start=start).show(plan, trace)
+    drawn = PlanPicture(ax)
+    drawn.frame(top_mg_l, float(trace.days[-1]), output=output, start=start)
+    drawn.show(plan, trace)
     return ax
 
 

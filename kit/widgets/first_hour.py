@@ -10,9 +10,10 @@ from kit import cautions, plots, style, words
 from kit.panel import Panel, Picture, caution_markup
 from kit.rounding import Output
 from kit.sawtooth import Habit
-from kit.scenario import picture_top, try_habit
+from kit.scenario import try_habit
 from kit.widgets.dial import Dial
 from kit.widgets.units_switch import units_switch, volume_factor
+from kit.window import picture_top
 
 __all__ = ["FirstHour"]
 
@@ -33,6 +34,8 @@ class FirstHour(Panel):
         The sliders.
     """
 
+    picture: Picture
+
     def __init__(self, output: Output = "metric") -> None:
         super().__init__()
         self.volume = Dial("Water volume (L)", 200.0, 20.0, 1000.0, 5.0)
@@ -41,10 +44,9 @@ class FirstHour(Panel):
         self.interval = Dial("Every (days)", 7.0, 0.5, 60.0, 0.5)
         self.source = Dial("Nitrate in the new water (mg/L)", 10.0, 0.0, 50.0, 1.0)
         self.units = units_switch()
-        self._drawn = plots.PlanPicture(
-            style.axes_in(style.blank_figure()), 50.0, banded=False
-        )
-        self.picture = Picture(self._drawn.figure)
+        axes = style.axes_in(style.blank_figure())
+        self._drawn = plots.PlanPicture(axes, banded=False)
+        self.picture = Picture(self._drawn.figure, self._drawn.moving)
         self.dials = (self.percent, self.interval, self.rate, self.source, self.volume)
         for dial in self.dials:
             dial.watch(self.guarded(self._moved))
@@ -98,8 +100,9 @@ class FirstHour(Panel):
         output: Output = self.units.value
         habit, rate = self.habit(), self.rate.value
         tried = try_habit(habit, rate, habit.source_mg_l, days=_DAYS)
-        self._drawn.frame(picture_top(rate, habit.source_mg_l), output=output)
         self._drawn.show(tried.plan, tried.trace)
-        assert self.picture is not None  # noqa: S101 - made in __init__
+        top = picture_top(rate, habit.source_mg_l)
+        if self._drawn.frame(top, _DAYS, output=output):
+            self.picture.restart()
         self.picture.draw(plots.plan_alt(tried.plan, tried.trace))
         self.tell(words.plan_sentences(tried.plan, output=output))

@@ -25,6 +25,8 @@ class FitPanel(Panel):
         The fitted level, or how far each reading lies from its forecast.
     """
 
+    picture: Picture
+
     def __init__(self, picker: FolderPicker, shows: str = "level") -> None:
         super().__init__()
         self.picker = picker
@@ -57,10 +59,9 @@ class FitPanel(Panel):
         self.tell(words.fit_sentences(result))
 
     def _draw(self, result: FitResult) -> None:
-        assert self.picture is not None  # noqa: S101 - made in __init__
         figure, log = self.picture.figure, self.picker.log
         figure.clear()
-        self.picture.refit()
+        self.picture.restart()
         axes = style.axes_in(figure)
         ceiling = None if log is None else log.tank.ceiling_mg_l
         if self.shows.value == "level":

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
 
-from kit import cautions, plots, scenario, style, words
-from kit.fit import FitResult
+from kit import cautions, plots, scenario, style, window, words
+from kit.errors import PlanError
 from kit.panel import Panel, Picture, caution_markup
 from kit.plan import solve_interval, solve_percent
 from kit.rounding import Output
 from kit.sawtooth import Habit
-from kit.scenario import Scenario, Seen
+from kit.scenario import Scenario
+from kit.subject import Subject, subject_of
 from kit.widgets.dial import Dial
 from kit.widgets.folder_picker import FolderPicker
 from kit.widgets.units_switch import units_switch, volume_factor
@@ -40,18 +43,18 @@ class TuneBench(Panel):
         What the sliders stand for, worked out.
     """
 
+    picture: Picture
+
     def __init__(self, picker: FolderPicker, output: Output = "metric") -> None:
         super().__init__()
         self.picker = picker
         self.tried: Scenario | None = None
-        self._result: FitResult | None = None
-        self._habit: Habit | None = None
-        self._seen: Seen | None = None
+        self._tank: Subject | None = None
         self._like: Habit | None = None
-        self._held = False
+        self._busy = False
         self._make_controls()
-        self._drawn = plots.PlanPicture(style.axes_in(style.blank_figure()), 50.0)
-        self.picture = Picture(self._drawn.figure)
+        self._drawn = plots.PlanPicture(style.axes_in(style.blank_figure()))
+        self.picture = Picture(self._drawn.figure, self._drawn.moving)
         self._lay_out()
         self.units.value = output
         self._connect()
@@ -96,15 +99,10 @@ class TuneBench(Panel):
             *dials,
             self.same,
             solve,
-            self.picture_widget(),
+            self.picture.widget,
             self.words,
         ]
         self.arrange(*self._bench)
-
-    def picture_widget(self) -> Any:
-        """Give the widget that holds the picture."""
-        assert self.picture is not None  # noqa: S101 - made in __init__
-        return self.picture.widget
 
     def _connect(self) -> None:
         self.percent.watch(self.guarded(lambda _c: self._moved("fraction")))
@@ -121,146 +119,147 @@ class TuneBench(Panel):
 
     def load(self) -> None:
         """Take over the picked tank; the sliders start at the habit its log shows."""
-        self._result, self._habit, self.tried = None, None, None
+        self._tank, self._like, self.tried = None, None, None
         log, result = self.picker.log, self.picker.fit()
         if log is None or result is None:
             self.fail("Nothing to tune: no logbook is read. Pick one above.")
             return
-        if result.net_rate is None or result.level_now is None:
-            self.fail(result.refused or "This log gives no rate to plan with.")
-            return
-        habit = scenario.present_habit(log, result.source_mg_l)
-        if habit is None:
-            self.fail("The log does not say how much water the tank holds.")
-            return
-        self._result, self._habit, self._seen = result, habit, scenario.seen_in(log)
-        self._like = None
-        self._held = True
-        try:
+        tank = self._tank = subject_of(log, result)
+        with self._held():
             self.same.value = False
-            self.percent.put(100.0 * habit.fraction)
-            self.interval.put(habit.interval_days)
-            self.ceiling.put(log.tank.ceiling_mg_l or 0.0)
-        finally:
-            self._held = False
-        self._rename(habit.drip_l_day)
+            self._turn(tank.habit)
+            self.ceiling.put(tank.ceiling_mg_l or 0.0)
+        self._rename(tank.habit.drip_l_day)
 
     def _rename(self, drip_l_day: float | None = None) -> None:
         """Show volumes in the unit chosen, with a drip range that suits the tank."""
-        if self._habit is None:
+        if self._tank is None:
             return
         output: Output = self.units.value
         kept = self.drip.value if drip_l_day is None else drip_l_day
         factor = volume_factor(output)
         label = "Drip (US gal a day)" if output == "us" else "Drip (L a day)"
-        most = scenario.drip_range(self._habit.volume_l / factor)
-        self._held = True
-        try:
+        most = window.drip_range(self._tank.habit.volume_l / factor)
+        with self._held():
             self.drip.rename(label, 0.0, most, most / 100.0, factor)
             self.drip.put(kept)
-        finally:
-            self._held = False
         self.refresh()
 
     # Moving ---------------------------------------------------------------------
 
-    def habit(self) -> Habit:
+    @contextmanager
+    def _held(self) -> Iterator[None]:
+        """Move sliders without answering to each."""
+        self._busy = True
+        try:
+            yield
+        finally:
+            self._busy = False
+
+    def _turn(self, habit: Habit) -> None:
+        """Put percent and interval where a habit has them."""
+        self.percent.put(100.0 * habit.fraction)
+        self.interval.put(habit.interval_days)
+
+    def habit(self, tank: Subject) -> Habit:
         """Give the habit the sliders stand for."""
-        if self._habit is None:
-            msg = "no tank is loaded"
-            raise ValueError(msg)
         return replace(
-            self._habit,
+            tank.habit,
             fraction=self.percent.value / 100.0,
             interval_days=self.interval.value,
             drip_l_day=self.drip.value,
         )
 
     def _moved(self, keep: scenario.Keep | None = None) -> None:
-        if self._held or self._habit is None:
+        if self._busy or self._tank is None:
             return
         if self._like is not None and keep is not None:
-            self._set(scenario.same_water(self.habit(), self._like, keep=keep))
+            like = scenario.same_water(self.habit(self._tank), self._like, keep=keep)
+            with self._held():
+                self._turn(like)
         self.refresh()
-
-    def _set(self, habit: Habit) -> None:
-        """Move percent and interval without answering to it."""
-        self._held = True
-        try:
-            self.percent.put(100.0 * habit.fraction)
-            self.interval.put(habit.interval_days)
-        finally:
-            self._held = False
 
     def _same_changed(self, _change: Any) -> None:
-        self._like = self.habit() if self.same.value and self._habit else None
+        on = self.same.value and self._tank is not None
+        self._like = self.habit(self._tank) if on and self._tank else None
 
     def _solve(self, side: str) -> None:
-        if self._habit is None or self._result is None or not self._result.net_rate:
+        if self._tank is None:
             return
         if self.ceiling.value <= 0.0:
-            self.tell(["Set your ceiling first; the kit has none of its own."])
+            self.refresh("Set your ceiling first; the kit has none of its own.")
             return
-        rate, draws = self._result.net_rate.estimate, self._result.draws[:, 0]
-        goal, log = self.ceiling.value, self.picker.log
-        sure = {"rate_draws": draws, "chance": self.sure.value}
-        if side == "percent":
-            most = None if log is None else log.tank.max_percent
-            found = solve_percent(self.habit(), rate, goal, max_percent=most, **sure)
-        else:
-            found = solve_interval(self.habit(), rate, goal, **sure)
-        self.same.value = False
-        self._set(scenario.on_the_safe_side(found))
+        try:
+            found = self._find(side, self._tank)
+        except PlanError as why:
+            self.refresh(str(why))
+            return
+        with self._held():
+            self.same.value = False
+            self._turn(scenario.on_the_safe_side(found))
         self.refresh()
+
+    def _find(self, side: str, tank: Subject) -> Habit:
+        """Solve for one side of the habit, with the chance asked for."""
+        habit, goal = self.habit(tank), self.ceiling.value
+        rate, draws, chance = tank.rate_mg_l_day, tank.draws[:, 0], self.sure.value
+        if side == "interval":
+            return solve_interval(habit, rate, goal, rate_draws=draws, chance=chance)
+        most = tank.max_percent
+        return solve_percent(
+            habit, rate, goal, rate_draws=draws, chance=chance, max_percent=most
+        )
 
     # Showing --------------------------------------------------------------------
 
-    def refresh(self) -> None:
-        """Work the sliders' habit out and show it."""
-        result, habit = self._result, self.habit()
-        if result is None or result.net_rate is None or result.level_now is None:
+    def refresh(self, remark: str = "") -> None:
+        """Work the sliders' habit out and show it.
+
+        Parameters
+        ----------
+        remark : str, optional
+            A sentence to set before the warnings.
+        """
+        tank, goal = self._tank, self.ceiling.value or None
+        if tank is None:
             return
-        rate, level = result.net_rate.estimate, result.level_now.estimate
-        goal = self.ceiling.value or None
         self.tried = scenario.try_habit(
-            habit,
-            rate,
-            level,
-            days=scenario.days_ahead(self._seen),
-            draws=result.draws,
+            self.habit(tank),
+            tank.rate_mg_l_day,
+            tank.level_mg_l,
+            days=window.days_ahead(tank.seen),
+            draws=tank.draws,
             ceiling_mg_l=goal,
-            seen=self._seen,
+            seen=tank.seen,
         )
-        top = scenario.picture_top(
-            rate, habit.source_mg_l, start_mg_l=level, ceiling_mg_l=goal
-        )
-        self._show(self.tried, top)
+        self._show(self.tried, tank)
         said = words.plan_sentences(
-            self.tried.plan,
-            source_known=result.source_known,
-            output=self.units.value,
+            self.tried.plan, source_known=tank.source_known, output=self.units.value
         )
-        self.tell([*said, *self._date_said()], self.tried.warnings)
+        day = _date_said(self.tried, tank.last)
+        self.tell([*said, day], [remark, *self.tried.warnings])
 
-    def _show(self, tried: Scenario, top: float) -> None:
-        start = self._start()
-        self._drawn.frame(top, output=self.units.value, start=start)
+    def _show(self, tried: Scenario, tank: Subject) -> None:
+        """Draw the picture; only the tank and the ceiling set its height."""
+        top = window.picture_top(
+            tank.rate_mg_l_day,
+            tank.habit.source_mg_l,
+            start_mg_l=tank.level_mg_l,
+            ceiling_mg_l=tried.plan.ceiling_mg_l,
+        )
+        days = float(tried.trace.days[-1])
+        if self._drawn.frame(top, days, output=self.units.value, start=tank.last):
+            self.picture.restart()
         self._drawn.show(tried.plan, tried.trace)
-        assert self.picture is not None  # noqa: S101 - made in __init__
-        self.picture.draw(plots.plan_alt(tried.plan, tried.trace, start=start))
+        self.picture.draw(plots.plan_alt(tried.plan, tried.trace, start=tank.last))
 
-    def _start(self) -> dt.date | None:
-        return None if self._seen is None else self._seen.last
 
-    def _date_said(self) -> list[str]:
-        """Name the day by which a change has settled."""
-        start = self._start()
-        if start is None or self.tried is None:
-            return []
-        day = scenario.settling_day(self.tried.plan, start)
-        if day is None:
-            return []
-        return [
-            f"Begun on {plots.say_day(start)}, the last day of your log, it would be "
-            f"95 % there by {plots.say_day(day)}."
-        ]
+def _date_said(tried: Scenario, start: dt.date | None) -> str:
+    """Name the day by which a change has settled; nothing when it never does."""
+    day = None if start is None else scenario.settling_day(tried.plan, start)
+    if start is None or day is None:
+        return ""
+    return (
+        f"Begun on {plots.say_day(start)}, the last day of your log, it would be "
+        f"95 % there by {plots.say_day(day)}."
+    )

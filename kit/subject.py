@@ -1,0 +1,186 @@
+"""A fitted tank as plans take it: its habit, its rate, and what its log has seen."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from kit.balance import Floats
+from kit.errors import PlanError
+from kit.fit import FitResult
+from kit.logbook import Logbook
+from kit.sawtooth import Habit
+
+__all__ = ["Seen", "Subject", "present_habit", "seen_in", "subject_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a log has seen of exchanges, to tell the tried from the untried.
+
+    Parameters
+    ----------
+    fraction, interval_days : tuple of float
+        Least, middle and most of the parts exchanged [-] and of the days between
+        exchanges [day].
+    length_days : float
+        From the first record to the last. [day]
+    last : datetime.date
+        Day of the last test or exchange.
+    """
+
+    fraction: tuple[float, float, float]
+    interval_days: tuple[float, float, float]
+    length_days: float
+    last: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A fitted tank as plans take it.
+
+    Parameters
+    ----------
+    habit : Habit
+        What the log shows of exchanges and drip.
+    rate_mg_l_day, level_mg_l : float
+        Net rate [mg/L/day] and level after the last record [mg/L], as NO3.
+    draws : ndarray, shape (d, 2)
+        Equally likely pairs of rate and level.
+    ceiling_mg_l : float or None
+        The keeper's ceiling, as NO3. [mg/L]
+    max_percent : float or None
+        Largest exchange the keeper will do at once. [%]
+    source_known : bool
+        Whether the new water's nitrate was tested or stated.
+    seen : Seen or None
+        What the log has seen of exchanges.
+    """
+
+    habit: Habit
+    rate_mg_l_day: float
+    level_mg_l: float
+    draws: Floats
+    ceiling_mg_l: float | None
+    max_percent: float | None
+    source_known: bool
+    seen: Seen | None
+
+    @property
+    def last(self) -> dt.date | None:
+        """Day of the last test or exchange."""
+        return None if self.seen is None else self.seen.last
+
+
+def _spread(values: Sequence[float]) -> tuple[float, float, float]:
+    """Least, middle and most."""
+    return (
+        float(np.min(values)),
+        float(np.median(values)),
+        float(np.max(values)),
+    )
+
+
+def seen_in(log: Logbook) -> Seen | None:
+    """Gather what a log has seen of batch exchanges.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+
+    Returns
+    -------
+    Seen or None
+        None when fewer than two exchanges of known size stand in it.
+    """
+    known = [
+        (e.date, e.fraction)
+        for e in log.exchanges
+        if e.kind == "batch" and e.fraction is not None and e.fraction > 0
+    ]
+    gaps = [float((b - a).days) for (a, _), (b, _) in pairwise(known) if b > a]
+    if not gaps:
+        return None
+    days = [t.date for t in log.tests] + [e.date for e in log.exchanges]
+    return Seen(
+        fraction=_spread([f for _, f in known]),
+        interval_days=_spread(gaps),
+        length_days=float((max(days) - min(days)).days),
+        last=max(days),
+    )
+
+
+def present_habit(log: Logbook, source_mg_l: float | None) -> Habit | None:
+    """Give the habit a log shows: its usual exchange, its drip as of now.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+    source_mg_l : float or None
+        Nitrate of the new water, as NO3; None is taken as 0. [mg/L]
+
+    Returns
+    -------
+    Habit or None
+        None without a volume. A log with fewer than two exchanges gives a weekly
+        quarter to begin with.
+    """
+    tank = log.tank
+    if tank.volume_l is None:
+        return None
+    changed = [c.volume_l for c in tank.volume_changes]
+    drips = [e.drip_l_day for e in log.exchanges if e.drip_l_day is not None]
+    seen = seen_in(log)
+    return Habit(
+        volume_l=changed[-1] if changed else tank.volume_l,
+        fraction=0.25 if seen is None else seen.fraction[1],
+        interval_days=7.0 if seen is None else seen.interval_days[1],
+        source_mg_l=source_mg_l or 0.0,
+        drip_l_day=drips[-1] if drips else tank.drip_l_day,
+        evaporation_l_day=tank.evaporation_l_day,
+        top_up=tank.top_up,
+    )
+
+
+def subject_of(log: Logbook, result: FitResult) -> Subject:
+    """Gather what plans need of a fitted tank.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+    result : FitResult
+        Its fit.
+
+    Returns
+    -------
+    Subject
+        The tank, ready to try habits on.
+
+    Raises
+    ------
+    PlanError
+        There is no rate or no volume; the text says which.
+    """
+    if result.net_rate is None or result.level_now is None:
+        raise PlanError(result.refused or "This log gives no rate to plan with.")
+    habit = present_habit(log, result.source_mg_l)
+    if habit is None:
+        msg = "The log does not say how much water the tank holds, so nothing follows."
+        raise PlanError(msg)
+    return Subject(
+        habit,
+        result.net_rate.estimate,
+        result.level_now.estimate,
+        result.draws,
+        log.tank.ceiling_mg_l,
+        log.tank.max_percent,
+        result.source_known,
+        seen_in(log),
+    )
