@@ -72,8 +72,8 @@ def tarn() -> Season:
     low = season.test(24, 18 * 60 + 30, "very faint", "B")
     low.cells[_NITRATE] = "<5"
     low.flaw("below a step", _NITRATE, f"{season.level(24, 1110):.1f} mg/L")
-    for reader, cell in (("A", "ND"), ("C", "5")):
-        row = season.test(115, 18 * 60, "second pair of eyes", reader)
+    for cell, note in (("ND", ""), ("5", "looked again")):
+        row = season.test(115, 18 * 60, note, "B")
         row.cells[_NITRATE], row.cells["time"] = cell, ""
         row.flaw("two tests on one day", _NITRATE, f"{season.level(115, 1080):.1f}")
     _mark_gap(season)
