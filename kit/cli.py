@@ -23,11 +23,10 @@ from kit.options import tank_from_options
 
 if TYPE_CHECKING:
     from kit.fit import FitResult
-    from kit.plan import Plan
 
 __all__ = ["main"]
 
-DONE, UNUSABLE = 0, 2
+DONE, FAILED, UNUSABLE = 0, 1, 2
 
 
 class _Parser(argparse.ArgumentParser):
@@ -60,6 +59,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     plan.add_argument("--percent", required=True, help='percent each time, or "auto"')
     plan.add_argument("--every", required=True, help='days between, or "auto"')
+    plan.add_argument(
+        "--log-drip",
+        help="for one CSV: the drip that ran during the log, when --drip is to be tried",
+    )
     report = commands.add_parser(
         "report", parents=[shared], help="a page to print or post"
     )
@@ -100,7 +103,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Returns
     -------
     int
-        0 when done, 2 when the input cannot be used.
+        0 when done, 2 when the input cannot be used, 1 when the kit itself failed.
     """
     _say_any_text()
     asked = _parser().parse_args(arguments)
@@ -109,6 +112,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return run[asked.command](asked)
     except KitError as fault:
         return _stop(asked, str(fault))
+    except Exception as fault:  # a keeper never sees a traceback
+        _stop(
+            asked,
+            f"The kit itself failed ({type(fault).__name__}: {fault}). Your files are "
+            "as they were. Please report the command you ran.",
+        )
+        return FAILED
 
 
 def _say_any_text() -> None:
@@ -161,7 +171,7 @@ def _load(asked: argparse.Namespace) -> tuple[Logbook, tuple[Problem, ...]]:
         "source_nitrate": asked.source_nitrate,
         "kit_steps": asked.kit_steps,
         "kit_resolution": asked.kit_resolution,
-        "drip": asked.drip,
+        "drip": _log_drip(asked),
         "same_day": asked.same_day,
         "ceiling": asked.ceiling,
     }
@@ -179,6 +189,15 @@ def _load(asked: argparse.Namespace) -> tuple[Logbook, tuple[Problem, ...]]:
         options=lambda base: tank_from_options(base, **options)[0],
     )
     return log, log.problems
+
+
+def _log_drip(asked: argparse.Namespace) -> str | None:
+    """Give the drip of the log itself: a plan for a folder keeps the settings' own."""
+    if asked.command != "plan":
+        return asked.drip
+    if asked.log_drip is not None:
+        return asked.log_drip
+    return None if Path(asked.path).is_dir() else asked.drip
 
 
 def _usable(asked: argparse.Namespace, problems: tuple[Problem, ...]) -> bool:
@@ -268,14 +287,16 @@ def _fit(asked: argparse.Namespace) -> int:
     log, result = _fitted(asked)
     if result is None:
         return UNUSABLE
-    from kit import verdict, words
+    from kit import exports, words
 
+    more = words.log_sentences(log)
     if asked.json:
-        _print_json(verdict.fit_as_dict(log, result))
+        _print_json(exports.fit_as_dict(result, more))
         return DONE
-    for sentence in words.fit_sentences(result) + verdict.log_sentences(log):
+    for sentence in words.fit_sentences(result) + more:
         print(sentence)
-    print("Taken as given: " + " ".join(result.assumptions))
+    if result.assumptions:
+        print("Taken as given: " + " ".join(result.assumptions))
     return DONE
 
 
@@ -300,22 +321,34 @@ def _plan(asked: argparse.Namespace) -> int:
     log, result = _fitted(asked)
     if result is None:
         return UNUSABLE
-    from kit import cautions, verdict, words
+    from kit import cautions, exports, outcome, words
 
-    outcome = verdict.plan_for(log, result, percent=percent, every_days=every)
+    found = outcome.plan_for(
+        log, result, percent=percent, every_days=every, drip_l_day=_planned_drip(asked)
+    )
     if asked.json:
-        _print_json(verdict.plan_as_dict(outcome))
+        _print_json(exports.plan_as_dict(found))
         return DONE
-    if outcome.plan is None:
-        print(outcome.why)
+    if found.plan is None:
+        print(found.why)
         return DONE
     for sentence in cautions.for_page(*cautions.EXCHANGE):
         print(sentence)
     print()
-    plan: Plan = outcome.plan
-    for sentence in words.plan_sentences(plan, source_known=result.source_known):
+    for sentence in words.plan_sentences(
+        found.plan, source_known=result.source_known, litres_known=found.litres_known
+    ):
         print(sentence)
+    if found.surer is not None:
+        print(words.surer_sentence(found.surer))
     return DONE
+
+
+def _planned_drip(asked: argparse.Namespace) -> float | None:
+    """Give the drip to plan with, where one was named."""
+    if asked.drip is None:
+        return None
+    return tank_from_options(None, drip=asked.drip)[0].drip_l_day
 
 
 def _report(asked: argparse.Namespace) -> int:
@@ -323,9 +356,10 @@ def _report(asked: argparse.Namespace) -> int:
     log, result = _fitted(asked)
     if result is None:
         return UNUSABLE
-    from kit import report, verdict
+    from kit import report
+    from kit.page import report_of
 
-    page = verdict.report_of(log, result)
+    page = report_of(log, result)
     written = report.write(page, asked.out)
     if asked.json:
         _print_json(

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from kit.fit import FitResult
+from kit.logbook import Logbook
 from kit.plan import Band, Plan
 from kit.rounding import Output, format_volume, plain, round_for_people, say_band
 
-__all__ = ["chance_words", "fit_sentences", "plan_sentences"]
+__all__ = ["chance_words", "fit_sentences", "log_sentences", "plan_sentences", "surer_sentence"]
 
 
 def fit_sentences(result: FitResult) -> tuple[str, ...]:
@@ -25,6 +26,59 @@ def fit_sentences(result: FitResult) -> tuple[str, ...]:
         Whole sentences.
     """
     return result.statements
+
+
+def log_sentences(log: Logbook) -> tuple[str, ...]:
+    """Say what of the log was not used.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+
+    Returns
+    -------
+    tuple of str
+        Empty when everything was used as written.
+    """
+    levels = [p.level for p in log.problems]
+    out = []
+    errors, held = levels.count("error"), levels.count("question")
+    if errors:
+        out.append(
+            "1 cell or row is in error and was left out."
+            if errors == 1
+            else f"{errors} cells or rows are in error and were left out."
+        )
+    if held:
+        out.append(
+            f"{held} {'question is' if held == 1 else 'questions are'} open; what they "
+            "concern is held back until answered."
+        )
+    if log.answers:
+        out.append("Answers given earlier were applied: " + "; ".join(log.answers))
+    return tuple(out)
+
+
+def surer_sentence(surer: Plan, output: Output = "metric") -> str:
+    """Say which habit stays under the ceiling nine times in ten.
+
+    Parameters
+    ----------
+    surer : Plan
+        Solved for that chance.
+    output : {"metric", "us", "imperial"}, optional
+        Whose units for volumes.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    return (
+        "The middle of the estimate is as often too low as too high. To stay under the "
+        f"ceiling 9 times in 10 it takes {_habit_words(surer, output)}."
+    )
 
 
 def _band(b: Band) -> str:
@@ -59,19 +113,21 @@ def chance_words(chance: float) -> str:
     return f"about {100 * chance:.0f} in 100"
 
 
-def _habit_words(plan: Plan, output: Output) -> str:
+def _habit_words(plan: Plan, output: Output | None) -> str:
     """Name the habit."""
     habit = plan.habit
     parts = []
     if habit.fraction > 0:
         days = plain(round(habit.interval_days, 1))
         day_word = "day" if days == "1" else "days"
-        parts.append(
-            f"{plain(round(100 * habit.fraction, 1))} % "
-            f"({format_volume(habit.fraction * habit.volume_l, output)}) every "
-            f"{days} {day_word}"
+        litres = (
+            f" ({format_volume(habit.fraction * habit.volume_l, output)})"
+            if output is not None
+            else ""
         )
-    if habit.drip_l_day > 0:
+        percent = plain(round(100 * habit.fraction, 1))
+        parts.append(f"{percent} %{litres} every {days} {day_word}")
+    if habit.drip_l_day > 0 and output is not None:
         drip = f"a drip of {format_volume(habit.drip_l_day, output)} a day"
         if habit.evaporation_l_day > 0:
             drip += f" less {format_volume(habit.evaporation_l_day, output)} evaporated"
@@ -80,7 +136,11 @@ def _habit_words(plan: Plan, output: Output) -> str:
 
 
 def plan_sentences(
-    plan: Plan, *, source_known: bool = True, output: Output = "metric"
+    plan: Plan,
+    *,
+    source_known: bool = True,
+    litres_known: bool = True,
+    output: Output = "metric",
 ) -> tuple[str, ...]:
     """Say where a habit leads, the verdict first.
 
@@ -90,6 +150,8 @@ def plan_sentences(
         From `kit.plan.plan`.
     source_known : bool, optional
         Whether the new water's nitrate was tested or stated.
+    litres_known : bool, optional
+        Whether the tank's volume is stated.
     output : {"metric", "us", "imperial"}, optional
         Whose units for volumes.
 
@@ -98,7 +160,7 @@ def plan_sentences(
     tuple of str
         Whole sentences.
     """
-    habit = _habit_words(plan, output)
+    habit = _habit_words(plan, output if litres_known else None)
     first = habit[0].upper() + habit[1:]
     if math.isinf(plan.peak_mg_l.estimate):
         return (
@@ -112,7 +174,10 @@ def plan_sentences(
         else f"{first} settles at {_band(plan.peak_mg_l)}."
     ]
     out += _ceiling_sentences(plan)
-    out += _pace_sentences(plan, output)
+    out += _pace_sentences(plan)
+    if litres_known:
+        litres = format_volume(round_for_people(plan.litres_month), output)
+        out.append(f"It uses {litres} of new water a month.")
     if not source_known:
         out.append(
             "The new water was never tested and is taken as 0: with nitrate in it the "
@@ -139,8 +204,8 @@ def _ceiling_sentences(plan: Plan) -> list[str]:
     return [text + "."]
 
 
-def _pace_sentences(plan: Plan, output: Output) -> list[str]:
-    """Say how long a change takes and how much water it uses."""
+def _pace_sentences(plan: Plan) -> list[str]:
+    """Say how long a change takes."""
     out = []
     if math.isfinite(plan.cycles_to_95) and plan.habit.fraction > 0:
         cycles = max(math.ceil(plan.cycles_to_95 - 1e-9), 1)
@@ -150,6 +215,4 @@ def _pace_sentences(plan: Plan, output: Output) -> list[str]:
             f"After a change of habit 95 % of the way takes {cycles} {word}, "
             f"{days} days; a test before that cannot judge it."
         )
-    litres = format_volume(round_for_people(plan.litres_month), output)
-    out.append(f"It uses {litres} of new water a month.")
     return out

@@ -96,7 +96,7 @@ def test_phenobarb_pooled():
 
 
 def _subject(rows, k):
-    """Summed doses at each reading, per unit of 1/V, through the kit's own balance."""
+    """Doses carried to each reading, per unit of 1/V, written out as a recurrence."""
     steps, now = [], 0.0
     dose_at_reading = []
     total = 0.0

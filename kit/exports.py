@@ -1,0 +1,113 @@
+"""Fits and plans as plain values, for scripts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kit.fit import Estimate, FitResult
+from kit.outcome import Outcome
+from kit.plan import Band, Plan
+
+__all__ = ["fit_as_dict", "plan_as_dict"]
+
+
+def _numbers(e: Estimate | Band | None) -> dict[str, float] | None:
+    """Give an estimate as plain values."""
+    if e is None:
+        return None
+    return {"estimate": e.estimate, "low": e.low, "high": e.high}
+
+
+def fit_as_dict(result: FitResult, more: tuple[str, ...] = ()) -> dict[str, Any]:
+    """Give a fit as plain values.
+
+    Parameters
+    ----------
+    result : FitResult
+        From `kit.fit.rate`.
+    more : tuple of str, optional
+        Further statements, on the log.
+
+    Returns
+    -------
+    dict
+        Rates as NO3 [mg/L/day], yield [mg/g], levels [mg/L], volume [L].
+    """
+    return {
+        "net_rate_mg_l_day": _numbers(result.net_rate),
+        "feed_yield_mg_g": _numbers(result.feed_yield),
+        "volume_l": result.volume_l,
+        "method": result.method,
+        "tests_used": len(result.tests),
+        "statements": list(result.statements + more),
+        "assumptions": list(result.assumptions),
+        "fitted": [
+            {
+                "date": t.date.isoformat(),
+                "time": None if t.time is None else t.time.isoformat("minutes"),
+                "low": t.low_mg_l,
+                "high": t.high_mg_l,
+                "fitted": t.fitted.estimate,
+                "band": [t.fitted.low, t.fitted.high],
+                "file": t.file,
+                "line": t.line,
+            }
+            for t in result.tests
+        ],
+        "level_now_mg_l": _numbers(result.level_now),
+        "reading_noise": _numbers(result.reading_noise),
+        "tank_noise_mg_l_root_day": _numbers(result.tank_noise),
+        "plain_least_squares_mg_l_day": _numbers(result.simple_rate),
+        "chart_alone_allows_mg_l_day": (
+            None if result.band_range is None else list(result.band_range)
+        ),
+        "upper_bound_mg_l_day": result.upper_bound,
+        "source_mg_l": result.source_mg_l,
+        "refused": result.refused,
+    }
+
+
+def _one_plan(p: Plan | None, litres_known: bool) -> dict[str, Any]:
+    """Give one plan as plain values; nulls where there is none."""
+    if p is None:
+        names = (
+            "percent every_days drip_l_day peak_mg_l trough_mg_l mean_mg_l "
+            "cycles_to_95 litres_month ceiling_mg_l chance_under_ceiling"
+        )
+        return dict.fromkeys(names.split())
+    return {
+        "percent": 100.0 * p.habit.fraction,
+        "every_days": p.habit.interval_days,
+        "drip_l_day": p.habit.drip_l_day,
+        "peak_mg_l": _numbers(p.peak_mg_l),
+        "trough_mg_l": _numbers(p.trough_mg_l),
+        "mean_mg_l": _numbers(p.mean_mg_l),
+        "cycles_to_95": p.cycles_to_95,
+        "litres_month": p.litres_month if litres_known else None,
+        "ceiling_mg_l": p.ceiling_mg_l,
+        "chance_under_ceiling": p.chance_under_ceiling,
+    }
+
+
+def plan_as_dict(outcome: Outcome) -> dict[str, Any]:
+    """Give a plan as plain values.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        From `kit.outcome.plan_for`.
+
+    Returns
+    -------
+    dict
+        Levels as NO3 [mg/L], water [L/month], chance [-]; ``surer`` is the solved plan
+        that stays under the ceiling nine times in ten.
+    """
+    out = _one_plan(outcome.plan, outcome.litres_known)
+    surer = outcome.surer
+    out["surer"] = None if surer is None else _one_plan(surer, outcome.litres_known)
+    out["infeasible"] = (
+        outcome.why if outcome.plan is None and not outcome.refused else None
+    )
+    out["refused"] = outcome.why if outcome.refused else None
+    return out
