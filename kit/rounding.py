@@ -42,7 +42,8 @@ def decimals_for(band: float) -> int:
     Returns
     -------
     int
-        Decimals. A band that starts with 1 or 2 keeps two figures, others one.
+        Decimals for one figure of the band; a band of tens that starts with 1 or 2
+        keeps two, since a step of ten would swallow it.
 
     Examples
     --------
@@ -52,7 +53,7 @@ def decimals_for(band: float) -> int:
     # The hair of slack keeps 0.3 (stored as 0.299999...) from getting a figure more.
     place = math.floor(math.log10(band) + 1e-9)
     leading = band / 10.0**place
-    return -place + (1 if leading < 3 - 1e-9 else 0)
+    return -place + (1 if band >= 10 and leading < 3 - 1e-9 else 0)
 
 
 def round_for_people(value: float, band: float | None = None) -> float:
