@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from kit import entry_file
+from kit import entry_file, files
 from kit.entry import Amount, Entry, faults_of
 from kit.errors import SaveError
 from kit.logbook import Tank
@@ -198,3 +198,51 @@ def test_the_last_rows_are_text(tmp_path):
     (tmp_path / "tests.csv").write_text("Date,NO3\n2026-01-01,<b>\n", encoding="utf-8")
     header, rows = entry_file.last_rows(entry_file.target(tmp_path, "test"))
     assert (header, rows) == (("Date", "NO3"), [("2026-01-01", "<b>")])
+
+
+def test_what_is_saved_loads_as_it_was_meant(tmp_path):
+    (tmp_path / "tank.toml").write_text(
+        '[volume]\nlitres = 100\n[kit]\nchart = "doubling"\nbasis = "NO3"\n'
+        '[feed]\npinch_g = 0.25\n[habit]\nsame_day = "before"\n',
+        encoding="utf-8",
+    )
+    wash = {"exchange kind": "backwash"}
+    drip = {"exchange kind": "drip change"}
+    for entry in [
+        Entry("test", DAY, dt.time(18, 30), Amount("nitrate", "20"), {"note": "=1+1"}),
+        Entry("test", TODAY, None, Amount("nitrate", "5", "mg/L NO3-N")),
+        Entry("exchange", DAY, None, Amount("exchange", "25", "%")),
+        Entry("exchange", TODAY, None, Amount("exchange", "5", "US gal"), wash),
+        Entry("exchange", TODAY, None, Amount("drip", "4", "mL/min"), drip),
+        Entry("feeding", DAY, None, Amount("feed", "0,5", "g"), {"food kind": "dry"}),
+        Entry("feeding", TODAY, None, Amount("feed", "2", "pinches")),
+        Entry("upkeep", DAY, None, None, {"task": "lid wiped"}),
+        Entry("source test", DAY, None, Amount("source nitrate", "<5")),
+    ]:
+        assert _faults(entry) == ()
+        _save(tmp_path, entry)
+    log = files.read_logbook(tmp_path, today=TODAY)
+    assert [p.sentence() for p in log.problems if p.level != "note"] == []
+    first, second = log.tests
+    assert (first.date, first.time, first.value_mg_l) == (DAY, dt.time(18, 30), 20)
+    assert second.value_mg_l == pytest.approx(5 * 4.4268, abs=1e-3)
+    batch, *others = log.exchanges
+    assert batch.fraction == pytest.approx(0.25)
+    washed = next(e for e in others if e.kind == "backwash")
+    assert washed.litres == pytest.approx(5 * 3.785411784)
+    dripped = next(e for e in others if e.kind == "drip change")
+    assert dripped.drip_l_day == pytest.approx(5.76)  # 4 mL x 1,440 min
+    assert [f.feed_g for f in log.feedings] == [0.5, 0.5]
+    assert [u.task for u in log.upkeep] == ["lid wiped"]
+    assert (log.source[0].low_mg_l, log.source[0].high_mg_l) == (0, 5)
+
+
+def test_entries_kept_apart_and_backups_are_never_read(tmp_path):
+    _save(tmp_path, _test("20"))
+    _save(tmp_path, _test("30", day=TODAY))
+    row = "date,time,nitrate (mg/L NO3),reader,kit,note\n2026-02-01,,99,,,\n"
+    (tmp_path / "tests.pending.csv").write_text(row, encoding="utf-8")
+    (tmp_path / ".tests.csv.12-ab.saving").write_text(row, encoding="utf-8")
+    assert list((tmp_path / "backups").iterdir())
+    log = files.read_logbook(tmp_path, today=TODAY)
+    assert [t.value_mg_l for t in log.tests] == [20, 30]

@@ -81,12 +81,12 @@ def test_each_kind_shows_its_own_boxes(form):
         form.kind.value = kind
         seen[kind] = _shown(form)
     assert seen == {
-        "test": ["Reading, such as 20 or <5 or 5-10", "in", "Who read it", "Kit or lot",
+        "test": ["Reading, such as 20 or <5 or 5-10", "Unit", "Who read it", "Kit or lot",
                  "Note"],
-        "exchange": ["Kind of exchange", "How much", "in", "Note"],
-        "feeding": ["How much food", "in", "Which food", "Note"],
+        "exchange": ["Kind of exchange", "How much", "Unit", "Note"],
+        "feeding": ["How much food", "Unit", "Which food", "Note"],
         "upkeep": ["What was done", "Note"],
-        "source test": ["Reading, such as 5 or <5", "in", "Note"],
+        "source test": ["Reading, such as 5 or <5", "Unit", "Note"],
     }  # fmt: skip
 
 

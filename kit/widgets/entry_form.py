@@ -64,7 +64,7 @@ _WORDS: Final = {
     "upkeep": ("task",),
     "source test": (),
 }
-_WIDE: Final = {"width": "30em", "max_width": "100%"}
+_WIDE: Final = {"width": "30em", "max_width": "98%"}
 _ROWS: Final = 5
 _STYLE: Final = {"description_width": "initial"}
 
@@ -112,7 +112,7 @@ class EntryForm(Panel):
         )
         self.amount = _text(_LABELS["test"])
         self.unit = widgets.Dropdown(
-            options=_UNITS["test"], description="in", style=_STYLE, layout=_WIDE
+            options=_UNITS["test"], description="Unit", style=_STYLE, layout=_WIDE
         )
         self.said = {
             "reader": _text("Who read it"),

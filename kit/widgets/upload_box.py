@@ -36,6 +36,7 @@ class UploadBox(Panel):
             accept=".csv,.txt,.tsv",
             multiple=False,
             description="Choose a CSV file to check",
+            icon="",
             layout={"width": "auto"},
         )
         self.keep = widgets.Button(
