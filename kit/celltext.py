@@ -45,7 +45,7 @@ _LOST: Final = re.compile(
 
 
 def fold(raw: str) -> str:
-    """Fold a cell: compatibility forms, one dash, single plain spaces.
+    r"""Fold a cell: compatibility forms, one dash, single plain spaces.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ def fold(raw: str) -> str:
 
     Examples
     --------
-    >>> fold("\\uff11\\uff12\\u00a0mg")
+    >>> fold("\uff11\uff12\u00a0mg")
     '12 mg'
     """
     text = unicodedata.normalize("NFKC", raw[:LIMIT])[:LIMIT].translate(_SAME)

@@ -141,6 +141,8 @@ class Test:
         Editor line.
     reader, kit, note : str
         Who read it, with which kit or lot, and free text.
+    order : {"before", "after"} or None
+        Said by the file itself to be before or after that day's exchange.
     """
 
     __test__ = False  # not a pytest class
@@ -157,6 +159,7 @@ class Test:
     reader: str = ""
     kit: str = ""
     note: str = ""
+    order: SameDay | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,37 +1,46 @@
 """A nitrate reading as an interval: what was written, and what it allows.
 
 A colour chart cannot tell 17 from 23; a reading of 20 stands for every value whose
-nearest step is 20. This module turns the text of a cell into a `Reading`, and a
-number into the band of values that a chart or a meter would show as that number.
+nearest step is 20. This module turns the text of a cell into a `Reading`; `kit.bands`
+turns a number into the values that a chart or a meter would show as that number.
 """
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from kit.celltext import is_blank, is_formula, is_lost_formula, words
-from kit.numerals import NumberStyle, TwoNumbers, read_number
 from kit.basis import NitrateUnit, nitrate_basis, nitrate_factor
+from kit.celltext import is_blank, is_formula, is_lost_formula, words
+from kit.doubt import doubt_stripped, looks_like
+from kit.numerals import NumberStyle, TwoNumbers, read_number
 
 __all__ = [
     "Reading",
     "TwoReadings",
     "Unreadable",
-    "band",
-    "bands",
-    "doubt_stripped",
-    "looks_like",
     "read_nitrate",
 ]
 
 Kind = Literal["number", "zero", "below", "above", "range", "not detected", "trace"]
 
 _NOT_DETECTED: Final = frozenset(
-    "nd n.d. n.d n/d bdl b.d.l. nil undetectable undetected <lod <dl <mdl lod".split()
+    [
+        "nd",
+        "n.d.",
+        "n.d",
+        "n/d",
+        "bdl",
+        "b.d.l.",
+        "nil",
+        "undetectable",
+        "undetected",
+        "<lod",
+        "<dl",
+        "<mdl",
+        "lod",
+    ]
 ) | {
     "not detected",
     "not detectable",
@@ -42,14 +51,6 @@ _NOT_DETECTED: Final = frozenset(
     "below detection limit",
 }
 _TRACE: Final = frozenset({"trace", "traces", "tr", "tr.", "a trace", "faint"})
-_DOUBT_BEFORE: Final = re.compile(
-    r"(?:~|≈|\?|(?:ca|c|approx)\.? |(?:ca|approx)\.|about |approximately |circa |"
-    r"around |roughly |maybe |probably |perhaps )\s?"
-)
-_DOUBT_AFTER: Final = re.compile(
-    r"\s?(?:\?{1,3}|\(\?\)|-?ish|or so|\(?(?:approx\.?|approximately|about|unsure|"
-    r"not sure|guess)\)?)"
-)
 _UNIT: Final = re.compile(r"(.{0,80}[0-9.+?]) ?\(?([a-zµ][a-z0-9µ /.()^+-]{0,40})")
 _BELOW: Final = re.compile(r"(?:<=?|≤|=<|under |below |less than |up to )\s?(.{1,40})")
 _ABOVE: Final = re.compile(r"(?:>=?|≥|=>|over |above |more than )\s?(.{1,40})")
@@ -63,10 +64,20 @@ _NEGATIVE: Final = re.compile(r"- ?[0-9.,]{1,20}")
 _MONTH_CELL: Final = re.compile(
     r"([0-9]{1,2})[-. /]([a-z]{3,9})\.?|([a-z]{3,9})[-. /]([0-9]{1,2})"
 )
-_LIKE: Final = str.maketrans(
-    {"o": "0", "q": "0", "l": "1", "i": "1", "|": "1", "!": "1", "s": "5", "z": "2"}
-)
-_MONTHS: Final = "jan feb mar apr may jun jul aug sep oct nov dec".split()
+_MONTHS: Final = [
+    "jan",
+    "feb",
+    "mar",
+    "apr",
+    "may",
+    "jun",
+    "jul",
+    "aug",
+    "sep",
+    "oct",
+    "nov",
+    "dec",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,140 +158,6 @@ class Unreadable:
 
     kind: str
     mend: str
-
-
-def bands(steps_mg_l: Sequence[float]) -> tuple[tuple[float, float | None], ...]:
-    """Give the band of true values that each chart step stands for.
-
-    Parameters
-    ----------
-    steps_mg_l : sequence of float
-        Steps printed on the chart, rising. [mg/L]
-
-    Returns
-    -------
-    tuple of (float, float or None)
-        Lower and upper edge for each step; None is open above. [mg/L]
-
-    Notes
-    -----
-    Neighbouring steps are split at their geometric midpoint, and a step of 0 from
-    the next one at half of it. Below a lowest step above 0 nothing is known but 0.
-
-    Examples
-    --------
-    >>> [(round(a, 1), b and round(b, 1)) for a, b in bands([0, 5, 10, 20])]
-    [(0.0, 2.5), (2.5, 7.1), (7.1, 14.1), (14.1, None)]
-    """
-    edges = [
-        math.sqrt(a * b) if a > 0 else b / 2
-        for a, b in zip(steps_mg_l, steps_mg_l[1:], strict=False)
-    ]
-    return tuple(zip([0.0, *edges], [*edges, None], strict=True))
-
-
-def _between(value: float, steps: Sequence[float]) -> tuple[float, float | None]:
-    """Give the two steps around a value that is no step itself."""
-    below = [s for s in steps if s < value]
-    above = [s for s in steps if s > value]
-    return (below[-1] if below else 0.0, above[0] if above else None)
-
-
-def band(
-    value_mg_l: float,
-    steps_mg_l: Sequence[float] | None = None,
-    resolution_mg_l: float | None = None,
-) -> tuple[float, float | None]:
-    """Give the true values that a kit shows as one number.
-
-    Parameters
-    ----------
-    value_mg_l : float
-        Number read. [mg/L]
-    steps_mg_l : sequence of float or None
-        Steps of a chart. [mg/L]
-    resolution_mg_l : float or None
-        Smallest difference a meter shows. [mg/L]
-
-    Returns
-    -------
-    tuple of (float, float or None)
-        Lower and upper end; None is open above. Without a kit the number itself
-        twice. A number between two steps gives those two steps. [mg/L]
-
-    Examples
-    --------
-    >>> band(7, [0, 5, 10, 20])
-    (5, 10)
-    >>> band(7, resolution_mg_l=1)
-    (6.5, 7.5)
-    """
-    if steps_mg_l:
-        for step, edges in zip(steps_mg_l, bands(steps_mg_l), strict=True):
-            if math.isclose(step, value_mg_l, rel_tol=1e-6, abs_tol=1e-9):
-                return edges
-        return _between(value_mg_l, steps_mg_l)
-    if resolution_mg_l:
-        half = resolution_mg_l / 2
-        return max(0.0, value_mg_l - half), value_mg_l + half
-    return value_mg_l, value_mg_l
-
-
-def doubt_stripped(text: str) -> tuple[str, bool]:
-    """Take marks of doubt off both ends of a cell.
-
-    Parameters
-    ----------
-    text : str
-        Folded, lower-case text.
-
-    Returns
-    -------
-    tuple of (str, bool)
-        The rest, and whether there was such a mark.
-
-    Examples
-    --------
-    >>> doubt_stripped("ca. 20")
-    ('20', True)
-    """
-    rest = text
-    before = _DOUBT_BEFORE.match(rest)
-    if before:
-        rest = rest[before.end() :]
-    for cut in range(max(0, len(rest) - 16), len(rest)):
-        if _DOUBT_AFTER.fullmatch(rest, cut):
-            rest = rest[:cut]
-            break
-    return rest.strip(), rest != text
-
-
-def looks_like(text: str) -> str | None:
-    """Offer the number that a mistyped one probably was.
-
-    Parameters
-    ----------
-    text : str
-        Folded, lower-case text.
-
-    Returns
-    -------
-    str or None
-        The number with letters turned to the digits they look like, or with the
-        stray letters left out; None when nothing is near.
-
-    Examples
-    --------
-    >>> looks_like("2o")
-    '20'
-    """
-    bare = text.strip("<>~=+?*#'\" ")
-    digits = re.sub(r"[^0-9.,]", "", bare[:20])
-    near = " " not in bare and 0 < len(bare) - len(digits) <= 2
-    for guess in (bare.translate(_LIKE), digits if near else ""):
-        if re.fullmatch(r"[0-9]{1,4}(?:[.,][0-9]{1,3})?", guess):
-            return guess
-    return None
 
 
 def _unreadable(text: str) -> Unreadable:

@@ -9,17 +9,40 @@ from types import MappingProxyType
 from typing import Final
 
 from kit.celltext import is_blank, is_formula, is_lost_formula, words
-from kit.intake.columns import Unit, parse_unit
+from kit.doubt import doubt_stripped, looks_like
+from kit.intake.headers import Unit, parse_unit
 from kit.numerals import NumberStyle, TwoNumbers, read_number
-from kit.reading import Unreadable, doubt_stripped, looks_like
+from kit.reading import Unreadable
 from kit.units import refusal
 
 __all__ = ["PINCH_UNIT", "Amount", "TwoAmounts", "Yes", "read_amount"]
 
 _YES: Final = frozenset(
-    "yes y x xx ✓ ✔ ☑ true done wc ok ja oui si sí changed full usual normal".split()
+    [
+        "yes",
+        "y",
+        "x",
+        "xx",
+        "✓",
+        "✔",
+        "☑",
+        "true",
+        "done",
+        "wc",
+        "ok",
+        "ja",
+        "oui",
+        "si",
+        "sí",
+        "changed",
+        "full",
+        "usual",
+        "normal",
+    ]
 ) | {"as usual", "water change", "the usual"}
-_NO: Final = frozenset("no none false nein non nothing fasted fast skip".split()) | {
+_NO: Final = frozenset(
+    ["no", "n", "none", "false", "nein", "non", "nothing", "fasted", "fast", "skip"]
+) | {
     "not done",
     "not fed",
     "fast day",

@@ -7,11 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from kit.basis import NitrateUnit, nitrate_basis, nitrate_factor
 from kit.celltext import words
+from kit.intake.headers import BRACKETS, Unit, joined, parse_unit, split_header
 from kit.intake.vocabulary import NAMES, SOURCE_WORDS, plain_name
 from kit.structure import Table
-from kit.units import Ambiguous, flow_factor_l_day, mass_factor_g, volume_factor_l
 
 __all__ = [
     "VALUE_ROLES",
@@ -20,10 +19,8 @@ __all__ = [
     "columns_of",
     "letter_of",
     "parse_unit",
-    "split_header",
 ]
 
-Measure = Literal["nitrate", "basis", "percent", "fraction", "volume", "mass", "flow"]
 Moment = Literal["before", "after"]
 
 VALUE_ROLES: Final = frozenset(
@@ -31,15 +28,11 @@ VALUE_ROLES: Final = frozenset(
 )
 """Roles whose cells are amounts."""
 
-_PERCENT: Final = frozenset(
-    {"%", "percent", "per cent", "pct", "percentage", "prozent", "% of tank", "vol %"}
-)
-_FRACTION: Final = frozenset(
-    {"fraction", "share", "0-1", "0 to 1", "part", "proportion", "ratio", "0..1"}
-)
-_BRACKETS: Final = re.compile(r"[(\[{]([^()\[\]{}]{0,60})[)\]}]")
-_N_BASIS: Final = re.compile(r"\b(?:no3|nitrate|nitrat)[ -]{0,3}n(?:itrogen)?\b")
 _MOMENT: Final = re.compile(r"\b(before|after|pre|post)\b(?: ?-?(?:wc|change))?")
+_HARMLESS: Final = re.compile(
+    r"y ?/ ?n|yes ?/ ?no|approx\.?|approximate|estimated|est\.?|about|amount|size|"
+    r"volume|weekly|daily|total|dry"
+)
 # What a header without a unit means in a file that says what it holds.
 _BY_FILE: Final = {
     "tests": "nitrate",
@@ -48,29 +41,6 @@ _BY_FILE: Final = {
     "feedings": "feed",
 }
 _KIND_BY_FILE: Final = {"exchanges": "exchange kind", "feedings": "food kind"}
-
-
-@dataclass(frozen=True, slots=True)
-class Unit:
-    """A unit as written, with what it measures.
-
-    Parameters
-    ----------
-    text : str
-        As written.
-    measure : str
-        ``"nitrate"``, ``"basis"``, ``"percent"``, ``"fraction"``, ``"volume"``,
-        ``"mass"`` or ``"flow"``.
-    factor : float or Ambiguous or None
-        To L, g or L/day; None for shares and nitrate.
-    nitrate : NitrateUnit or None
-        For nitrate: its factor and basis.
-    """
-
-    text: str
-    measure: Measure
-    factor: float | Ambiguous | None = None
-    nitrate: NitrateUnit | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +63,8 @@ class Column:
         For a nitrate column: said to be before or after the exchange.
     other_unit : Unit or None
         A different unit in the units row, when header and row disagree.
+    below : str
+        Cell of the units row, as written.
     """
 
     index: int
@@ -102,6 +74,7 @@ class Column:
     kind: str = ""
     moment: Moment | None = None
     other_unit: Unit | None = None
+    below: str = ""
 
     @property
     def letter(self) -> str:
@@ -137,135 +110,6 @@ def letter_of(index: int) -> str:
         rest, digit = divmod(rest - 1, 26)
         text = chr(ord("A") + digit) + text
     return text
-
-
-def parse_unit(text: str) -> Unit | None:
-    """Read a unit of any of the measures a logbook holds.
-
-    Parameters
-    ----------
-    text : str
-        A unit alone, such as ``"%"``, ``"US gal"``, ``"mg/L as N"``.
-
-    Returns
-    -------
-    Unit or None
-        None when it is no unit that is taken.
-
-    Examples
-    --------
-    >>> parse_unit("ppm").measure, parse_unit("gal").factor
-    ('nitrate', <Ambiguous.GALLON: 'a US gallon is 3.785 L, an imperial gallon 4.546 L'>)
-    """
-    name = words(text)
-    if not name or len(name) > 40:
-        return None
-    if name in _PERCENT:
-        return Unit(text, "percent")
-    if name in _FRACTION:
-        return Unit(text, "fraction")
-    if (nitrate := nitrate_factor(name)) is not None:
-        return Unit(text, "nitrate", nitrate=nitrate)
-    if (volume := volume_factor_l(name)) is not None:
-        return Unit(text, "volume", volume)
-    if (mass := mass_factor_g(name)) is not None:
-        return Unit(text, "mass", mass)
-    if (flow := flow_factor_l_day(name)) is not None:
-        return Unit(text, "flow", flow)
-    if nitrate_basis(name) is not None:
-        return Unit(text, "basis", nitrate=nitrate_factor(f"mg/l {name}"))
-    return None
-
-
-def _end_unit(name: str) -> tuple[str, Unit | None]:
-    """Take a bare unit off the end, or off the beginning, of a header."""
-    spaced = re.sub(r"[_,;:]", " ", name)
-    spaced = re.sub(r"%", " % ", spaced)
-    tokens = spaced.split()
-    for size in (4, 3, 2, 1):
-        for cut, rest in (
-            (tokens[-size:], tokens[:-size]),
-            (tokens[:size], tokens[size:]),
-        ):
-            text = " ".join(cut)
-            if len(cut) < size or not rest or nitrate_basis(text) is not None:
-                continue
-            unit = parse_unit(text) or parse_unit(re.sub(r"\b(m?g) l$", r"\1/l", text))
-            if unit is not None and unit.measure != "basis":
-                kept = rest[:-1] if rest[-1:] == ["in"] else rest
-                return " ".join(kept), unit
-    return " ".join(tokens), None
-
-
-def split_header(header: str) -> tuple[str, Unit | None]:
-    """Split a header into its name and its unit.
-
-    Parameters
-    ----------
-    header : str
-        As written.
-
-    Returns
-    -------
-    tuple of (str, Unit or None)
-        Name in lower case, and the unit in brackets, after a comma, or bare at
-        either end.
-
-    Examples
-    --------
-    >>> name, unit = split_header("Water change (gal)")
-    >>> name, unit.text
-    ('water change', 'gal')
-    >>> split_header("NO3, ppm")[0]
-    'no3'
-    """
-    text = words(header)
-    whole = parse_unit(text)
-    # "NO3 (ppm)" names the column and does not say what the numbers count.
-    named = re.match(r"no3|nitrat", text) is not None
-    if whole is not None and whole.measure != "basis" and not named:
-        return "", whole
-    unit: Unit | None = None
-    for inside in _BRACKETS.findall(text):
-        found = parse_unit(inside)
-        if found is not None and (unit is None or unit.measure == "basis"):
-            unit = found if unit is None else _joined(found, unit)
-            text = _without_bracket(text, inside)
-        elif found is not None and found.measure == "basis" and unit is not None:
-            unit = _joined(unit, found)
-            text = _without_bracket(text, inside)
-    text = re.sub(r"[()\[\]{}]", " ", text)
-    if unit is None or unit.measure == "basis":
-        text, bare = _end_unit(text)
-        unit = bare if unit is None else _joined(bare, unit)
-    if _N_BASIS.search(text):
-        text = _N_BASIS.sub("nitrate", text)
-        unit = _joined(unit, parse_unit("no3-n"))
-    name = " ".join(text.split())
-    if unit is not None and unit.measure != "nitrate":
-        # "percent (%)" and "litres (L)" name nothing but the unit.
-        again = parse_unit(name)
-        name = "" if again is not None and again.measure == unit.measure else name
-    return name, unit
-
-
-def _without_bracket(text: str, inside: str) -> str:
-    """Cut one bracket and what it holds out of a header."""
-    for left, right in ("()", "[]", "{}"):
-        text = text.replace(f"{left}{inside}{right}", " ", 1)
-    return text
-
-
-def _joined(unit: Unit | None, basis: Unit | None) -> Unit | None:
-    """Put a basis said apart from the unit into the unit."""
-    if basis is None or basis.nitrate is None:
-        return unit
-    if unit is None or unit.measure == "basis":
-        return basis
-    if unit.nitrate is None or unit.nitrate.basis_said:
-        return unit
-    factor = unit.nitrate.factor * basis.nitrate.factor
-    return replace(unit, nitrate=NitrateUnit(factor, basis.nitrate.basis))
 
 
 def _nitrate_role(name: str) -> str | None:
@@ -309,7 +153,7 @@ def _generic(role: str, unit: Unit | None, kind: str) -> str:
             return meant
         said = unit.nitrate.basis_said
         return "nitrate" if said or meant == "nitrate" else "which?"
-    fits = {
+    fits: dict[str, set[str | None]] = {
         "exchange": {None, "percent", "fraction", "volume"},
         "feed": {None, "mass"},
         "nitrate": {None},
@@ -350,15 +194,26 @@ def _column(index: int, header: str, kind: str) -> Column:
         when = "before" if moment[1] in {"before", "pre"} else "after"
     if not words(header):
         return Column(index, header, "unknown")
-    if role == "unknown" and _BRACKETS.search(words(header)):
-        # "Nitrate (drops)": words in brackets that are no unit say how it was read.
-        bare, _ = split_header(_BRACKETS.sub(" ", words(header)))
-        role = _role(bare, unit, kind)
-        role = role if role == "nitrate" else "unknown"
+    if role == "unknown":
+        role = _without_asides(words(header), unit, kind)
     if not _fits(role, unit):
         role, unit = ("unknown", unit)
     role, extra = _exchange_like(role)
     return Column(index, header, role, unit, extra, when if role == "nitrate" else None)
+
+
+def _without_asides(text: str, unit: Unit | None, kind: str) -> str:
+    """Read a header again without brackets that are no unit, or its first slash."""
+    brackets = BRACKETS.findall(text)
+    if not brackets:
+        name, _ = split_header(text.replace("/", " ", 1))
+        return _role(name, unit, kind) if "/" in text else "unknown"
+    name, _ = split_header(BRACKETS.sub(" ", text))
+    role = _role(name, unit, kind)
+    if role in {"nitrate", "date", "time", "note", "task", "reader", "kit"}:
+        return role
+    harmless = all(_HARMLESS.fullmatch(b.strip()) for b in brackets)
+    return role if harmless and role in {"exchange", "feed"} else "unknown"
 
 
 def _exchange_like(role: str) -> tuple[str, str]:
@@ -397,6 +252,7 @@ def columns_of(table: Table, kind: str) -> tuple[Column, ...]:
 
 def _below(column: Column, text: str, kind: str) -> Column:
     """Join the cell of the units row to a column."""
+    column = replace(column, below=text)
     unit = parse_unit(words(text).strip("()[]{} "))
     if unit is None:
         return column
@@ -406,7 +262,7 @@ def _below(column: Column, text: str, kind: str) -> Column:
             role = _role(split_header(column.header)[0], unit, kind)
         return replace(column, unit=unit, role=role)
     if unit.measure == "basis" or _same_unit(column.unit, unit):
-        return replace(column, unit=_joined(column.unit, unit))
+        return replace(column, unit=joined(column.unit, unit))
     return replace(column, other_unit=unit)
 
 

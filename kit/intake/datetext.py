@@ -185,7 +185,8 @@ def read_time(raw: str) -> dt.time | None:
     if _DAY_SHARE.fullmatch(text):
         seconds = round(float(text) * 86_400)
         if seconds < 86_400:
-            return (dt.datetime.min + dt.timedelta(seconds=seconds)).time()
+            minutes, second = divmod(seconds, 60)
+            return dt.time(*divmod(minutes, 60), second)
     for pattern in (_TIME, _HOUR, _RUN_HOUR):
         match = pattern.fullmatch(text)
         if match:

@@ -47,6 +47,8 @@ class Desk:
         Everything found so far.
     used : list of str
         One sentence for each answer that was used.
+    said : set of (str, str)
+        Kind and file of notes that are given once for a file.
     """
 
     tank: Tank
@@ -54,6 +56,13 @@ class Desk:
     answers: dict[str, Answer] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     used: list[str] = field(default_factory=list)
+    said: set[tuple[str, str]] = field(default_factory=set)
+
+    def first_time(self, kind: str, file: str) -> bool:
+        """Tell whether a class of note has not been given for a file yet."""
+        new = (kind, file) not in self.said
+        self.said.add((kind, file))
+        return new
 
     def tell(
         self,

@@ -13,7 +13,7 @@ from kit.findings import Choice, clip
 from kit.intake.amounts import Amount, read_amount
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.dates import Moment, some
+from kit.intake.datecolumn import Moment, some
 from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.grid import Grid
 from kit.intake.parts import Parts, parts_of
@@ -289,7 +289,7 @@ def _drips(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> list[Exchan
 def _flow(
     grid: Grid, column: Column | None, desk: Desk, line: int, raw: str
 ) -> float | None:
-    """Read one drip cell. [L/day]"""
+    """Read one drip cell in L/day."""
     read = read_amount(raw, grid.style)
     if read is None or column is None:
         return None

@@ -11,7 +11,7 @@ from kit.findings import Choice, clip
 from kit.intake.amounts import PINCH_UNIT, Amount, TwoAmounts, Yes, read_amount
 from kit.intake.cells import FEED_LIMIT_G_L, RULES
 from kit.intake.columns import Column
-from kit.intake.dates import some
+from kit.intake.datecolumn import some
 from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.grid import Grid
 from kit.reading import Unreadable

@@ -11,9 +11,9 @@ from kit.celltext import is_blank, words
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
 from kit.intake.columns import VALUE_ROLES, Column, columns_of
-from kit.intake.dates import some
-from kit.intake.datetext import BadDate, read_date
-from kit.intake.desk import LEAVE_OUT, Desk, Place
+from kit.intake.datecolumn import some
+from kit.intake.datetext import BadDate, FixedDay, read_date
+from kit.intake.desk import Desk, Place
 from kit.numerals import NumberStyle, number_style
 from kit.structure import Table
 
@@ -90,7 +90,13 @@ class Grid:
         return raw[1:] if re.match(r"'[=+\-@\t\r\0]", raw) else raw
 
 
-def grid_of(table: Table, file: str, kind: str, desk: Desk) -> Grid:
+def grid_of(
+    table: Table,
+    file: str,
+    kind: str,
+    desk: Desk,
+    twins: Mapping[str, str | None] | None = None,
+) -> Grid:
     """Settle the columns of a table and sort out rows that hold no record.
 
     Parameters
@@ -101,6 +107,8 @@ def grid_of(table: Table, file: str, kind: str, desk: Desk) -> Grid:
         File name, and what it holds by its name.
     desk : Desk
         Where problems go.
+    twins : mapping of str to (str or None), optional
+        For doubled headers: which is used, ``"first"`` or a letter; None while open.
 
     Returns
     -------
@@ -113,7 +121,9 @@ def grid_of(table: Table, file: str, kind: str, desk: Desk) -> Grid:
         for r in table.records
         if r.line not in table.unsure and any(c.strip() for c in r.cells)
     }
+    columns = tuple(_chosen(columns, twins or {}))
     grid = Grid(file, kind, columns, records, NumberStyle(), table.header_line)
+    grid = replace(grid, columns=tuple(_dated(grid, desk)))
     grid = replace(grid, columns=tuple(_settled(grid, desk)))
     grid = replace(grid, rows=_without_asides(grid, desk))
     values = (
@@ -128,12 +138,62 @@ def grid_of(table: Table, file: str, kind: str, desk: Desk) -> Grid:
     return grid
 
 
+def _chosen(columns: Sequence[Column], twins: Mapping[str, str | None]) -> list[Column]:
+    """Hold columns with doubled headers, but the one that was chosen."""
+    first: dict[str, Column] = {}
+    out = []
+    for column in columns:
+        name = words(column.header)
+        first.setdefault(name, column)
+        chosen = twins.get(name)
+        used = (
+            name not in twins
+            or column.role in {"unknown", "note", "task"}
+            or chosen == column.letter
+            or (chosen == "first" and first[name] is column)
+        )
+        out.append(column if used else replace(column, role="held"))
+    return out
+
+
+def _dated(grid: Grid, desk: Desk) -> list[Column]:
+    """Where no header names the days, take the one column that holds only dates."""
+    if grid.having("date", "held"):
+        return list(grid.columns)
+    dates = []
+    for column in grid.having("unknown", "note", "sample", "which?"):
+        cells = [raw for _, raw in grid.cells(column)]
+        if cells and not any(_no_day(raw) for raw in cells):
+            dates.append(column)
+    if len(dates) != 1:
+        return list(grid.columns)
+    found = dates[0]
+    desk.tell(
+        "note",
+        "date column by its cells",
+        grid.place(found, grid.header_line),
+        seen=f"the header {clip(found.header)} over days only",
+        expected='a column named "date"',
+        mend="taken as the date of each row",
+    )
+    return [replace(c, role="date") if c is found else c for c in grid.columns]
+
+
+def _no_day(raw: str) -> bool:
+    """Tell a cell that is no written-out day; a mere count of days is none."""
+    read = read_date(raw)
+    if isinstance(read, BadDate):
+        return True
+    return isinstance(read.day, FixedDay) and read.day.how == "serial"
+
+
 def _settled(grid: Grid, desk: Desk) -> list[Column]:
     """Decide columns that can be taken two ways, or hold them."""
     columns = list(grid.columns)
     columns = [_which(grid, c, desk) if c.role == "which?" else c for c in columns]
     columns = [_one_unit(grid, c, desk) if c.other_unit else c for c in columns]
     columns = [_words_only(grid, c) for c in columns]
+    grid = replace(grid, columns=tuple(columns))
     for role in _SINGLE:
         same = [c for c in columns if c.role == role]
         if len(same) > 1:
@@ -142,7 +202,7 @@ def _settled(grid: Grid, desk: Desk) -> list[Column]:
                 replace(c, role="held") if c in same and c is not kept else c
                 for c in columns
             ]
-    return _twins(grid, columns, desk)
+    return columns
 
 
 def _touched(grid: Grid, columns: Iterable[Column]) -> list[str]:
@@ -231,20 +291,6 @@ def _one_of(grid: Grid, same: Sequence[Column], role: str, desk: Desk) -> Column
     return next((c for c in filled if answer == f"column {c.letter}"), None)
 
 
-def _twins(grid: Grid, columns: list[Column], desk: Desk) -> list[Column]:
-    """Hold value columns whose headers are the same, until one is chosen."""
-    groups: dict[str, list[Column]] = {}
-    for column in columns:
-        if column.role in VALUE_ROLES:
-            groups.setdefault(words(column.header), []).append(column)
-    dropped: set[int] = set()
-    for same in groups.values():
-        if len(same) > 1:
-            kept = _one_of(grid, same, same[0].role, desk)
-            dropped |= {c.index for c in same if c is not kept}
-    return [replace(c, role="held") if c.index in dropped else c for c in columns]
-
-
 def _without_asides(grid: Grid, desk: Desk) -> dict[int, tuple[str, ...]]:
     """Set aside rows of totals and headings; they hold no record."""
     date = grid.only("date")
@@ -324,7 +370,7 @@ def _note_commas(grid: Grid, desk: Desk) -> None:
         return
     for column in grid.having(*VALUE_ROLES, "tank volume"):
         lines = [n for n, raw in grid.cells(column) if number_style([words(raw)]).comma]
-        if lines:
+        if lines and desk.first_time("decimal comma", grid.file):
             desk.tell(
                 "note",
                 "decimal comma",

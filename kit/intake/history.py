@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from statistics import median
 from typing import Any, Final
 
 from kit.basis import NITRATE_PER_N
 from kit.celltext import words
 from kit.findings import Choice, clip
-from kit.intake.dates import some
+from kit.intake.datecolumn import some
 from kit.intake.desk import LEAVE_OUT, Desk, Place
 from kit.intake.rows import Records
 from kit.logbook import Exchange, Test, Upkeep
@@ -72,7 +74,7 @@ def note_unsorted(desk: Desk, days: Mapping[int, dt.date], place: Place) -> None
     if order == sorted(order):
         return
     lines = list(days)
-    late = [b for a, b in zip(lines, lines[1:], strict=False) if days[b] < days[a]]
+    late = [b for a, b in pairwise(lines) if days[b] < days[a]]
     newest_first = order == sorted(order, reverse=True)
     seen = (
         "newest first" if newest_first else f"a day before the one above: {some(late)}"
@@ -100,7 +102,7 @@ def note_gaps(desk: Desk, tests: Sequence[Test], columns: Mapping[str, str]) -> 
     columns : mapping of str to str
         File name to the header of its date column.
     """
-    for one, other in zip(tests, tests[1:], strict=False):
+    for one, other in pairwise(tests):
         days = (other.date - one.date).days
         if days > _GAP_DAYS:
             desk.tell(
@@ -134,7 +136,8 @@ def ask_same_day(
     open_ = [
         t
         for t in tests
-        if any(t.time is None or s.time is None for s in swaps.get(t.date, []))
+        if t.order is None
+        and any(t.time is None or s.time is None for s in swaps.get(t.date, []))
     ]
     if not open_:
         return
@@ -166,7 +169,7 @@ def _middle(test: Test) -> float | None:
         return test.value_mg_l or None
     if test.high_mg_l is None or test.low_mg_l == 0:
         return None
-    return (test.low_mg_l * test.high_mg_l) ** 0.5
+    return math.sqrt(test.low_mg_l * test.high_mg_l)
 
 
 def find_jump(
@@ -202,8 +205,8 @@ def find_jump(
     answer = desk.ask(
         "jump of 4.43 times",
         Place(first.file, first.line, columns.get(first.file)),
-        seen=f"readings near {median(values[max(0, at - _WINDOW) : at]):.3g} mg/L, then "
-        f"near {median(values[at : at + _WINDOW]):.3g} from {first.date.isoformat()} on",
+        seen=f"readings near {median(values[max(0, at - _WINDOW) : at]):.3g} mg/L, "
+        f"from {first.date} on {median(values[at : at + _WINDOW]):.3g}",
         expected="one basis; 1 mg/L of nitrate nitrogen is 4.43 mg/L of nitrate",
         mend="answer whether the kit changed its basis; nothing is fitted across it",
         choices=(
@@ -343,9 +346,9 @@ def note_hidden_exchanges(
     hidden: dict[str, list[Upkeep]] = {}
     for entry in records.upkeep:
         text = words(f"{entry.task} {entry.note}")
-        if entry.date not in logged and _WATER_OUT.search(text):
-            if "backwash" in text or _AMOUNT.search(text):
-                hidden.setdefault(entry.file, []).append(entry)
+        said = _WATER_OUT.search(text) and ("backwash" in text or _AMOUNT.search(text))
+        if said and entry.date not in logged:
+            hidden.setdefault(entry.file, []).append(entry)
     for file, entries in hidden.items():
         first = entries[0]
         lines = [e.line for e in entries]
@@ -355,6 +358,6 @@ def note_hidden_exchanges(
             Place(file, first.line, columns.get(file)),
             seen=f"{clip(first.task)} on {some(lines)}",
             expected="water let out, logged as an exchange with its litres",
-            mend="a backwash that lowers the level is an exchange; log its litres as one",
+            mend="a backwash that lowers the level is an exchange; log its litres",
             lines=lines,
         )

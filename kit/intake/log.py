@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Final
 
 from kit.answers import Answer
 from kit.celltext import words
@@ -26,10 +27,18 @@ from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_valu
 from kit.intake.rows import Records, fill_days, records_of
 from kit.intake.vocabulary import file_kind
 from kit.logbook import Logbook, Tank
-from kit.structure import Sheet
+from kit.structure import Sheet, Table
 
 __all__ = ["logbook_from"]
 
+_NEEDED: Final[Mapping[str, tuple[frozenset[str], str]]] = {
+    "tests": (frozenset({"nitrate"}), "nitrate (mg/L NO3)"),
+    "wide": (frozenset({"nitrate"}), "nitrate (mg/L NO3)"),
+    "source": (frozenset({"nitrate", "source nitrate"}), "nitrate (mg/L NO3)"),
+    "exchanges": (frozenset({"exchange", "drip"}), "percent (%)"),
+    "feedings": (frozenset({"feed", "pinches"}), "food (g)"),
+    "upkeep": (frozenset({"task", "note"}), "task"),
+}
 _ALL_ONE = "all one tank"
 _VOLUME_ASIDE = re.compile(
     r"[0-9]{1,6}(?:[.,][0-9]{1,3})? ?(?:l|litres?|liters?|(?:us |uk )?gal(?:lons?)?)\b"
@@ -74,26 +83,57 @@ def logbook_from(
     names: list[str] = []
     for sheet in sheets:
         names.append(sheet.file)
+        kind = file_kind(sheet.file)
+        sheet, twins = _layout_answers(sheet, desk)
         desk.problems += sheet.problems
         _note_volume_aside(desk, sheet)
-        kind = file_kind(sheet.file)
-        for grid in _grids(sheet, kind, desk):
+        for grid in _grids(sheet, kind, desk, twins):
             records.add(_table(grid, desk, headers))
     return _whole(desk, records, headers, names)
 
 
-def _grids(sheet: Sheet, kind: str, desk: Desk) -> list[Grid]:
+def _layout_answers(sheet: Sheet, desk: Desk) -> tuple[Sheet, dict[str, str | None]]:
+    """Apply the answers to questions about the layout.
+
+    Gives the sheet, and for each doubled header the letter of the column to use, or
+    None while that is open.
+    """
+    problems, twins, tables = [], {}, list(sheet.tables)
+    for problem in sheet.problems:
+        answer = desk.answered(problem) if problem.level == "question" else None
+        if answer is None:
+            problems.append(problem)
+        if problem.kind == "duplicate column" and problem.column is not None:
+            letter = problem.letter if answer == "second" else answer
+            twins[words(problem.column)] = letter
+        elif problem.kind == "no header" and answer == "names":
+            tables = [_named(t) for t in tables]
+    return replace(sheet, problems=tuple(problems), tables=tuple(tables)), twins
+
+
+def _named(table: Table) -> Table:
+    """Take the first record of a table without header as its header."""
+    if table.header or not table.records:
+        return table
+    first, *rest = table.records
+    return replace(
+        table, header=first.cells, header_line=first.line, records=tuple(rest)
+    )
+
+
+def _grids(
+    sheet: Sheet, kind: str, desk: Desk, twins: Mapping[str, str | None]
+) -> list[Grid]:
     """Settle the tables of a sheet that have a header."""
     tables = [t for t in sheet.tables if t.header]
-    grids = [grid_of(t, sheet.file, kind, desk) for t in tables]
+    grids = [grid_of(t, sheet.file, kind, desk, twins) for t in tables]
     _missing_columns(sheet.file, kind, grids, desk)
     return [g for g in grids if g.only("date") is not None]
 
 
 def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) -> None:
     """Name the columns a file cannot do without."""
-    need = {"tests": "nitrate", "source": "source nitrate", "wide": "nitrate"}.get(kind)
-    examples = {"nitrate": "nitrate (mg/L NO3)", "source nitrate": "nitrate (mg/L NO3)"}
+    need, example = _NEEDED.get(kind, (frozenset(), ""))
     for grid in grids:
         heads = ", ".join(clip(c.header) for c in grid.columns[:8])
         place = grid.place(None, grid.header_line)
@@ -111,15 +151,15 @@ def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) ->
             )
     open_ = any(c.role in {"held", "which?"} for g in grids for c in g.columns)
     roles = {c.role for g in grids for c in g.columns}
-    if grids and need and not open_ and not roles & {need, "nitrate"}:
+    if grids and need and not open_ and not roles & need:
         heads = ", ".join(clip(c.header) for c in grids[0].columns[:8])
         desk.tell(
             "error",
-            "no nitrate column",
+            f"no {next(iter(sorted(need)))} column",
             grids[0].place(None, grids[0].header_line),
             seen=f"columns {heads}",
-            expected=f'a column such as "{examples[need]}"',
-            mend=f"name the column of readings in {file}",
+            expected=f'a column such as "{example}"',
+            mend=f"name the columns of {file} by what they hold",
         )
 
 
@@ -132,7 +172,8 @@ def _table(grid: Grid, desk: Desk, headers: dict[str, dict[str, str]]) -> Record
     for column in grid.columns:
         known.setdefault(column.role, column.header)
     grid = _one_tank(grid, desk)
-    moments = dates_of(dict(grid.cells(date)), grid.place(date), desk)
+    below = date.below if date else ""
+    moments = dates_of(dict(grid.cells(date)), grid.place(date), desk, below)
     moments = fill_days(grid, desk, moments)
     days = {n: moments[n].day for n in grid.rows if n in moments}
     note_unsorted(desk, days, grid.place(date))

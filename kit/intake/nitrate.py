@@ -7,15 +7,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from kit.bands import band, bands
 from kit.basis import NITRATE_PER_N, Basis, NitrateUnit
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.dates import some
+from kit.intake.datecolumn import some
 from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.grid import Grid
 from kit.logbook import Tank
-from kit.reading import Reading, TwoReadings, Unreadable, band, bands, read_nitrate
+from kit.reading import Reading, TwoReadings, Unreadable, read_nitrate
 
 __all__ = ["Level", "levels_of"]
 
@@ -173,10 +174,12 @@ def _column_basis(
         return None, True
     if header or setting:
         return header or setting, False
-    if lines and column.role == "nitrate":
+    unsaid = "nitrate basis unsaid"
+    said_once = not (lines and column.role == "nitrate")
+    if not said_once and desk.first_time(unsaid, grid.file):
         desk.tell(
             "note",
-            "nitrate basis unsaid",
+            unsaid,
             grid.place(column, grid.header_line),
             seen=f"the header {clip(column.header)}",
             expected='"mg/L NO3" or "mg/L NO3-N"',

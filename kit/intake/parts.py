@@ -12,7 +12,7 @@ from kit.findings import Choice, clip
 from kit.intake.amounts import Amount, TwoAmounts, Yes, read_amount
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.dates import some
+from kit.intake.datecolumn import some
 from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.feeds import which_comma
 from kit.intake.gallons import ask_gallon, litres_factor
@@ -288,7 +288,7 @@ def _ask_marks(grid: Grid, parts: Parts, desk: Desk, marks: list[int]) -> None:
         return
     line = marks[0]
     known = sorted(parts.percent.values())
-    usual = f"{median(known):g} %" if known else ""
+    usual = f"{median(known):.0f} %" if known else ""
     answer = desk.ask(
         "usual size?",
         grid.place(parts.column, line),

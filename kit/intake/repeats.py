@@ -5,19 +5,17 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import Any
 
 from kit.celltext import words
 from kit.findings import Choice, clip
-from kit.intake.dates import some
+from kit.intake.datecolumn import some
 from kit.intake.desk import LEAVE_OUT, Desk, Place
 from kit.intake.grid import Grid
 from kit.intake.rows import Records
-from kit.logbook import Exchange, Feeding, SourceTest, Test
+from kit.logbook import Exchange, SourceTest, Test
 
-__all__ = ["drop_repeated_lines", "drop_overlaps", "hold_two_values"]
-
-Entry = TypeVar("Entry", Test, Exchange, Feeding, SourceTest)
+__all__ = ["drop_overlaps", "drop_repeated_lines", "hold_two_values"]
 
 
 def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
@@ -37,7 +35,12 @@ def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
     Records
         Without the repeated lines, unless the keeper said that both are true.
     """
-    entries = [*records.tests, *records.exchanges, *records.feedings, *records.source]
+    entries: list[Any] = [
+        *records.tests,
+        *records.exchanges,
+        *records.feedings,
+        *records.source,
+    ]
     used = {e.line for e in entries}
     seen: dict[tuple[str, ...], int] = {}
     dropped: set[int] = set()
@@ -56,7 +59,7 @@ def _both_true(grid: Grid, desk: Desk, first: int, line: int) -> bool:
     text = ", ".join(c.strip() for c in grid.rows[line])
     answer = desk.ask(
         "same line twice",
-        grid.place(grid.only("date"), line),
+        grid.place(None, line),
         seen=f"{clip(text)}, as on line {first}",
         expected="each event once; two events of one day with their times",
         mend="answer whether it happened twice, or delete one line",
@@ -174,7 +177,7 @@ def _clash(tests: Sequence[Test]) -> bool:
                 (one.time != other.time and one.time and other.time)
                 or words(one.reader) != words(other.reader)
                 or words(one.kit) != words(other.kit)
-                or (_order(one) and _order(other) and _order(one) != _order(other))
+                or {_order(one), _order(other)} == {"before", "after"}
             )
             if not apart and words(one.raw) != words(other.raw):
                 return True
@@ -183,6 +186,8 @@ def _clash(tests: Sequence[Test]) -> bool:
 
 def _order(test: Test) -> str:
     """Tell whether a note says before or after."""
+    if test.order is not None:
+        return test.order
     text = words(test.note)
     found = [w for w in ("before", "after") if w in text.split()]
     return found[0] if len(found) == 1 else ""
@@ -193,6 +198,8 @@ def _one_day(
 ) -> list[Test]:
     last = tests[-1]
     names = [f"line {t.line}" for t in tests]
+    if len(set(names)) < len(names):
+        names = [f"line {t.line}: {t.raw}" for t in tests]
     if len({t.file for t in tests}) > 1:
         names = [f"{t.file} line {t.line}" for t in tests]
     answer = desk.ask(

@@ -10,7 +10,7 @@ from kit.celltext import is_blank, words
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
 from kit.intake.columns import VALUE_ROLES, Column
-from kit.intake.dates import Moment, some
+from kit.intake.datecolumn import Moment, some
 from kit.intake.datetext import read_time
 from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.exchanges import exchanges_of
@@ -100,7 +100,8 @@ def _says_something(grid: Grid, line: int) -> bool:
 def _ask_blank(
     grid: Grid, column: Column, desk: Desk, lines: Sequence[int], out: dict[int, Moment]
 ) -> None:
-    above = {n: max(m for m in grid.rows if m < n) for n in lines}
+    order = sorted(grid.rows)
+    above = dict(zip(order[1:], order, strict=False))
     answer = desk.ask(
         "date left blank",
         grid.place(column, lines[0]),
@@ -212,6 +213,7 @@ def _nitrate(
                         reader=_joined(grid, "reader", line),
                         kit=_joined(grid, "kit", line),
                         note=_joined(grid, "note", line),
+                        order=column.moment,
                     )
                 )
     out.tests.sort(key=lambda t: t.line)

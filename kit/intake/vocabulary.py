@@ -12,15 +12,66 @@ from kit.celltext import words
 __all__ = ["FILE_KINDS", "FILLERS", "NAMES", "SOURCE_WORDS", "file_kind", "plain_name"]
 
 FILLERS: Final = frozenset(
-    "the of in my our a an and level reading result test tested value measured "
-    "measurement amount approx about est estimated given done how much "
-    "were was this is actual reported at".split()
+    [
+        "the",
+        "of",
+        "in",
+        "my",
+        "our",
+        "a",
+        "an",
+        "and",
+        "level",
+        "reading",
+        "result",
+        "test",
+        "tested",
+        "value",
+        "measured",
+        "measurement",
+        "amount",
+        "approx",
+        "about",
+        "est",
+        "estimated",
+        "given",
+        "done",
+        "how",
+        "much",
+        "were",
+        "was",
+        "this",
+        "is",
+        "actual",
+        "reported",
+        "at",
+    ]
 )
 """Words that change nothing about what a column holds."""
 
 SOURCE_WORDS: Final = frozenset(
-    "tap source water new make up makeup ro rodi rain well mains inlet fill "
-    "replacement supply faucet input incoming leitungswasser".split()
+    [
+        "tap",
+        "source",
+        "water",
+        "new",
+        "make",
+        "up",
+        "makeup",
+        "ro",
+        "rodi",
+        "rain",
+        "well",
+        "mains",
+        "inlet",
+        "fill",
+        "replacement",
+        "supply",
+        "faucet",
+        "input",
+        "incoming",
+        "leitungswasser",
+    ]
 )
 """Beside "nitrate", these speak of the new water instead of the tank."""
 
@@ -88,6 +139,16 @@ _TABLE: Final = {
 }
 
 _WORD: Final = re.compile(r"[a-zà-ÿ0-9]{1,40}")
+_SHORT: Final = {
+    "vol": "volume",
+    "wtr": "water",
+    "chg": "change",
+    "chng": "change",
+    "exch": "exchange",
+    "aq": "aquarium",
+    "qty": "quantity",
+    "conc": "concentration",
+}
 _KEEP_S: Final = frozenset({"gas", "plus", "bus", "us", "was", "this", "is", "gros"})
 
 
@@ -110,7 +171,7 @@ def plain_name(text: str) -> str:
     'nitrate'
     """
     spoken = words(text).replace("w/c", "wc").replace("no.3", "no3")
-    found = [_singular(w) for w in _WORD.findall(spoken)]
+    found = [_SHORT.get(w, _singular(w)) for w in _WORD.findall(spoken)]
     return " ".join(w for w in found if w not in FILLERS)
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from kit.findings import Choice, clip
 from kit.intake.amounts import Amount, TwoAmounts, read_amount
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.dates import Moment, some
+from kit.intake.datecolumn import Moment, some
 from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.feeds import which_comma
 from kit.intake.gallons import ask_gallon, litres_factor
@@ -32,10 +32,13 @@ class Volumes:
         From the table's own column. [L]
     gallons : dict of int to float
         Numbers in gallons, quarts or pints whose country is not known. [gallon]
+    refused : set of int
+        Lines whose own volume cell is in error; no other volume stands in for it.
     """
 
     litres: dict[int, float] = field(default_factory=dict)
     gallons: dict[int, float] = field(default_factory=dict)
+    refused: set[int] = field(default_factory=set)
 
 
 def volume_on(tank: Tank, day: dt.date | None) -> float | None:
@@ -79,11 +82,12 @@ def volumes_of(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> Volumes
     """
     column = grid.only("tank volume")
     found = Volumes() if column is None else _from_column(grid, column, desk)
-    _spread(found.litres, grid)
-    _spread(found.gallons, grid)
+    open_lines = [n for n in grid.rows if n not in found.refused]
+    _spread(found.litres, open_lines)
+    _spread(found.gallons, open_lines)
     if column is not None:
         _compare(grid, column, desk, moments, found)
-    for line in grid.rows:
+    for line in open_lines:
         moment = moments.get(line)
         volume = volume_on(desk.tank, moment.day if moment else None)
         if volume is not None and line not in found.litres:
@@ -91,11 +95,11 @@ def volumes_of(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> Volumes
     return found
 
 
-def _spread(values: dict[int, float], grid: Grid) -> None:
+def _spread(values: dict[int, float], lines: Iterable[int]) -> None:
     """Let a single volume hold for the lines that leave it blank."""
     if len(set(values.values())) == 1:
         one = next(iter(values.values()))
-        values |= {line: one for line in grid.rows if line not in values}
+        values |= {line: one for line in lines if line not in values}
 
 
 def _from_column(grid: Grid, column: Column, desk: Desk) -> Volumes:
@@ -113,6 +117,7 @@ def _from_column(grid: Grid, column: Column, desk: Desk) -> Volumes:
         unit = read.unit or column.unit if isinstance(read, Amount) else None
         if not _usable(read) or (unit is not None and unit.measure != "volume"):
             _refuse(grid, column, desk, line, raw, read)
+            found.refused.add(line)
         elif isinstance(read, Amount) and unit is None:
             bare[line] = (read.number, raw)
         elif isinstance(read, Amount) and unit and isinstance(unit.factor, float):
