@@ -1,4 +1,4 @@
-"""A tank's settings: ``tank.toml`` or command-line options become a `Tank`."""
+"""A tank's settings: ``tank.toml`` becomes a `Tank`."""
 
 from __future__ import annotations
 
@@ -12,11 +12,10 @@ from kit.basis import NITRATE_PER_N, Basis, nitrate_basis
 from kit.charts import CHARTS, rising_steps
 from kit.findings import Choice, Problem, clip, in_reading_order
 from kit.logbook import SameDay, Tank, TopUp, VolumeChange
-from kit.options import tank_from_options
 from kit.settings_file import Settings, read_settings
 from kit.units import Ambiguous, flow_factor_l_day, volume_factor_l
 
-__all__ = ["CHARTS", "VOLUME_WAYS", "Answered", "read_tank", "tank_from_options"]
+__all__ = ["CHARTS", "VOLUME_WAYS", "Answered", "read_tank"]
 
 Answered = Callable[[Problem], str | None]
 """Looks up the keeper's answer to a question; None while unanswered."""

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kit.logbook import Tank, VolumeChange
-from kit.settings import CHARTS, read_tank, tank_from_options
+from kit.options import tank_from_options
+from kit.settings import CHARTS, read_tank
 
 TODAY = dt.date(2026, 3, 1)
 FULL = """\
