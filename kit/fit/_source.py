@@ -49,7 +49,7 @@ class SourceWater:
 
 
 def _level_and_error(test: SourceTest) -> tuple[float, float]:
-    """Middle of a source reading's band and its standard error. [mg/L]."""
+    """Level a source reading stands for, and its standard error. [mg/L]."""
     high = test.high_mg_l if test.high_mg_l is not None else 1.5 * test.low_mg_l
     level = (test.low_mg_l + high) / 2.0
     if test.low_mg_l == 0.0 and test.value_mg_l == 0.0:

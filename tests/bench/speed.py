@@ -1,0 +1,110 @@
+"""How fast the kit's parts are beside a general-purpose way, as ratios in one run.
+
+Run as ``python tests/bench/speed.py``; a benchmark measures, it asserts nothing.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+from scipy.integrate import solve_ivp
+
+from kit import fit
+from kit.balance import Exchanged, Flow, Observed, carry, design, link
+
+YEARS, VOLUME, START, YIELD, BASE, SOURCE = 10, 300.0, 20.0, 210.0, 0.1, 5.0
+
+
+def best(run, times=5):
+    """Best time of several runs. [s]."""
+    spent = []
+    for _ in range(times):
+        begin = time.perf_counter()
+        out = run()
+        spent.append(time.perf_counter() - begin)
+    return min(spent), out
+
+
+def ten_years():
+    """Daily feeding, a drip, weekly exchanges, weekly tests."""
+    rng = np.random.default_rng(3)
+    steps = []
+    for day in range(YEARS * 365):
+        steps.append(Flow(1.0, VOLUME, rng.uniform(1, 3), 6.0, 5.0, SOURCE))
+        if day % 7 == 6:
+            steps += [Observed(), Exchanged(0.3, SOURCE)]
+    return steps
+
+
+def by_integrator(steps):
+    """The same tank by scipy's integrator at rtol 1e-8, restarted at each jump."""
+    level, out = START, []
+    for step in steps:
+        if isinstance(step, Observed):
+            out.append(level)
+        elif isinstance(step, Exchanged):
+            level += step.fraction * (step.source_mg_l - level)
+        else:
+
+            def slope(_, c, s=step):
+                come = YIELD * s.feed_g_day + s.inflow_l_day * s.source_mg_l
+                return (come - s.overflow_l_day * c) / s.volume_l + BASE
+
+            run = solve_ivp(slope, (0, step.days), [level], rtol=1e-8, atol=1e-10)
+            level = run.y[0, -1]
+    return np.array(out)
+
+
+def balance():
+    """Balance against the integrator."""
+    steps = ten_years()
+    exact, levels = best(
+        lambda: carry(
+            link(steps), start_mg_l=START, yield_mg_g=YIELD, base_mg_l_day=BASE
+        )
+    )
+    columns, _ = best(lambda: design(link(steps)))
+    slow, checked = best(lambda: by_integrator(steps), times=1)
+    apart = float(np.max(np.abs(levels - checked) / checked))
+    print(
+        f"balance, ten years: {exact * 1e3:.1f} ms against {slow * 1e3:.0f} ms by "
+        f"solve_ivp (rtol 1e-8): {slow / exact:.0f} times faster, farthest apart "
+        f"{apart:.1e}; design columns {columns * 1e3:.1f} ms"
+    )
+
+
+def fitting():
+    """Fit of a 26-week log."""
+    sys.path.insert(0, str(Path(__file__).parent))
+    import coverage
+
+    for kind in ("meter", "chart"):
+        rng = np.random.default_rng([20260302, 3])
+        log = coverage.simulate(coverage.draw_truth(rng, kind), rng, kind, 182)
+        spent, result = best(lambda log=log: fit.rate(log), times=3)
+        print(f"fit, 26 weeks, {kind}, {result.nobs} tests: {spent * 1e3:.0f} ms")
+
+
+def importing():
+    """Time to import the kit beside bare Python and pandas."""
+
+    def run(code):
+        return best(
+            lambda: subprocess.run([sys.executable, "-c", code], check=True), times=7
+        )[0]
+
+    bare, kit, pandas = run("pass"), run("import kit"), run("import pandas")
+    print(
+        f"import: bare Python {bare * 1e3:.0f} ms, kit {(kit - bare) * 1e3:.1f} ms on "
+        f"top, pandas {(pandas - bare) * 1e3:.0f} ms on top"
+    )
+
+
+if __name__ == "__main__":
+    balance()
+    fitting()
+    importing()
