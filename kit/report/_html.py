@@ -94,7 +94,7 @@ def _fact(label: str, value: str) -> Markup:
 def _item(text: str, titled: bool) -> Markup:
     topic, colon, rest = text.partition(": ")
     if titled and colon:
-        return element("li", element("strong", topic + ":"), Markup(" "), rest)
+        return element("li", element("strong", topic + ":"), " " + rest)
     return element("li", text)
 
 
