@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ __all__ = [
     "Saved",
     "append_entry",
     "create_log",
+    "pending_count",
     "pending_path",
     "preview_entry",
     "preview_new",
@@ -132,6 +134,7 @@ def append_entry(
                 f"{real.name} is open in another program. Close it in the spreadsheet "
                 f"and save again; your entry is kept in {kept.name}."
             ) from fault
+        _settle_pending(real, draft)
     digest = safe_write.digest(draft.data)
     return Saved(real.name, draft.line, draft.text, digest, backup)
 
@@ -326,11 +329,62 @@ def _only_added(old: Table, new: Table | None, cells: Sequence[str], line: int) 
 def _keep_pending(path: Path, draft: _Draft) -> Path:
     """Keep the line beside a file that is held open elsewhere."""
     kept = pending_path(path)
-    manner = draft.manner
-    line = manner.encode(draft.text + manner.newline)
-    if kept.exists():
-        safe_write.replace(kept, _bytes_of(kept) + line)
-    else:
-        head = manner.encode(manner.line(draft.header) + manner.newline)
-        safe_write.create(kept, head + line)
+    head, lines = draft.manner.line(draft.header), _pending_lines(kept, draft.manner)
+    if draft.text not in lines:
+        lines.append(draft.text)
+    _put_pending(kept, draft.manner, [head, *lines])
     return kept
+
+
+def _settle_pending(path: Path, draft: _Draft) -> None:
+    """Take a line that is in the log now out of the entries kept apart."""
+    kept = pending_path(path)
+    lines = _pending_lines(kept, draft.manner)
+    if draft.text not in lines:
+        return
+    lines.remove(draft.text)
+    with contextlib.suppress(OSError):
+        if lines:
+            head = draft.manner.line(draft.header)
+            _put_pending(kept, draft.manner, [head, *lines])
+        else:
+            kept.unlink()
+
+
+def _pending_lines(kept: Path, manner: Manner) -> list[str]:
+    if not kept.is_file():
+        return []
+    text = _bytes_of(kept).decode(manner.codec, "replace").removeprefix("\ufeff")
+    return [line for line in text.split(manner.newline)[1:] if line]
+
+
+def _put_pending(kept: Path, manner: Manner, lines: Sequence[str]) -> None:
+    # Text in two bytes a letter needs its mark to be read again.
+    mark = (
+        "\ufeff" if manner.codec.startswith("utf-") and "8" not in manner.codec else ""
+    )
+    data = manner.encode(mark + "".join(line + manner.newline for line in lines))
+    if kept.exists():
+        safe_write.replace(kept, data)
+    else:
+        safe_write.create(kept, data)
+
+
+def pending_count(path: Path) -> int:
+    """Count the entries that could not be saved and are kept beside a log.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The log.
+
+    Returns
+    -------
+    int
+        How many; 0 when there is no such file.
+    """
+    kept = pending_path(path)
+    if not kept.is_file():
+        return 0
+    sheet = parse_sheet(_bytes_of(kept), kept.name)
+    return sum(len(table.records) for table in sheet.tables)

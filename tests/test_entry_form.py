@@ -81,8 +81,8 @@ def test_each_kind_shows_its_own_boxes(form):
         form.kind.value = kind
         seen[kind] = _shown(form)
     assert seen == {
-        "test": ["Reading, such as 20 or <5 or 5-10", "Unit", "Who read it", "Kit or lot",
-                 "Note"],
+        "test": ["Reading, such as 20 or <5 or 5-10", "Unit", "Who read it",
+                 "Kit or lot", "Note"],
         "exchange": ["Kind of exchange", "How much", "Unit", "Note"],
         "feeding": ["How much food", "Unit", "Which food", "Note"],
         "upkeep": ["What was done", "Note"],
@@ -226,3 +226,15 @@ def test_an_upload_that_is_no_table_is_a_sentence(form, data):
     _upload(box, "log.csv", data)
     assert box.warnings or "could not" in box.text()
     assert "Traceback" not in box.text()
+
+
+def test_entries_still_kept_apart_are_pointed_out(form, folder):
+    pending = folder / "tests.pending.csv"
+    pending.write_text(TESTS, encoding="utf-8")
+    form.again.click()
+    assert "tests.pending.csv holds 1 entry not yet in tests.csv" in form.rows.value
+    form.day.value = dt.date(2026, 2, 20)
+    form.amount.value = "20"
+    form.save.click()
+    assert not pending.exists()
+    assert "pending" not in form.rows.value

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import ipywidgets as widgets
 
-from kit import clock, entry_file, escape
+from kit import clock, entry_file, escape, store
 from kit.entry import Amount, Entry, Kind, faults_of
 from kit.errors import SaveError
 from kit.intake.datetext import read_time
@@ -182,7 +182,7 @@ class EntryForm(Panel):
         settings = self.path / "tank.toml"
         self.tank = read_tank(settings)[0] if settings.is_file() else Tank()
         self.goal = entry_file.target(self.path, kind)
-        self.rows.value = _table(self.goal)
+        self.rows.value = _rows(self.goal)
         self.preview()
 
     def _show_boxes(self, kind: Kind) -> None:
@@ -301,6 +301,17 @@ def _spoken(entry: Entry) -> str:
         return f"{what} on {when}, {escape.plain(entry.words.get('task', ''), 60)}"
     unit = f" {entry.amount.unit}" if entry.amount.unit else ""
     return f"{what} on {when}, {escape.plain(entry.amount.text, 40)}{unit}"
+
+
+def _rows(goal: entry_file.Target) -> Markup:
+    """Show the last rows of the file, and say what is kept apart from it."""
+    kept = store.pending_count(goal.path)
+    if not kept:
+        return _table(goal)
+    what = "1 entry" if kept == 1 else f"{kept} entries"
+    name = store.pending_path(goal.path).name
+    said = f"{name} holds {what} not yet in {goal.path.name}; save them again here."
+    return element("div", element("p", said, class_="kit-warn"), _table(goal))
 
 
 def _table(goal: entry_file.Target) -> Markup:

@@ -2,6 +2,7 @@
 
 import codecs
 import datetime as dt
+import errno
 import os
 import subprocess
 import sys
@@ -163,6 +164,39 @@ def test_text_that_a_spreadsheet_would_run_is_made_harmless(tmp_path, note, cell
     assert path.read_text("utf-8") == PLAIN + f"2026-01-15,,{cell}\n"
 
 
+def test_a_disk_full_at_any_byte_of_a_save_changes_nothing(tmp_path, monkeypatch):
+    path = _log(tmp_path, PLAIN)
+    original = path.read_bytes()
+    values = {"date": "2026-01-15", NITRATE: 22.0}
+    kept = tmp_path / "backups" / "tests.2026-03-01.csv"
+    real_write = os.write
+    monkeypatch.setattr(safe_write.os, "fsync", lambda handle: None)
+    # The backup is written first, then the file with one line more.
+    needed = len(original) + len(original) + len("2026-01-15,22,\n")
+    for room in range(needed):
+        left = room
+
+        def write(handle, chunk):
+            nonlocal left
+            if not left:
+                raise OSError(errno.ENOSPC, "No space left on device")
+            done = real_write(handle, bytes(chunk[:left]))
+            left -= done
+            return done
+
+        with monkeypatch.context() as patch:
+            patch.setattr(safe_write.os, "write", write)
+            with pytest.raises(SaveError, match="Disk full: nothing was changed"):
+                _add(path, values)
+        assert path.read_bytes() == original
+        assert not list(tmp_path.rglob("*.saving"))
+        assert kept.exists() is (room >= len(original))
+        if kept.exists():
+            assert kept.read_bytes() == original
+            kept.unlink()
+    assert _add(path, values).line == 4
+
+
 def test_a_letter_the_code_page_lacks_is_named(tmp_path):
     path = _log(tmp_path, PLAIN.replace("late", "spät"), "cp1252")
     before = path.read_bytes()
@@ -218,14 +252,18 @@ def test_a_file_open_in_the_spreadsheet_keeps_the_entry_apart(tmp_path, monkeypa
     monkeypatch.setattr(safe_write.time, "sleep", lambda seconds: None)
     with monkeypatch.context() as patch:
         patch.setattr(Path, "replace", refuse)
-        for day in ("2026-01-15", "2026-01-16"):
+        for day in ("2026-01-15", "2026-01-16", "2026-01-15"):
             with pytest.raises(store.HeldOpen, match=r"kept in tests\.pending\.csv"):
                 _add(path, {"date": day, NITRATE: 22.0})
     kept = store.pending_path(path).read_text("utf-8")
     assert kept == f"date,{NITRATE},note\n2026-01-15,22,\n2026-01-16,22,\n"
     assert path.read_text("utf-8") == PLAIN
-    _add(path, {"date": "2026-01-15", NITRATE: 22.0})
-    assert path.read_text("utf-8").endswith("2026-01-15,22,\n")
+    assert store.pending_count(path) == 2
+    for day, left in (("2026-01-15", 1), ("2026-01-17", 1), ("2026-01-16", 0)):
+        _add(path, {"date": day, NITRATE: 22.0})
+        assert path.read_text("utf-8").endswith(f"{day},22,\n")
+        assert store.pending_count(path) == left
+    assert not store.pending_path(path).exists()
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links need rights on Windows")
