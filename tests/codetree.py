@@ -31,10 +31,15 @@ def keywords(call: ast.Call) -> dict[str | None, ast.expr]:
     return {k.arg: k.value for k in call.keywords}
 
 
+def own_assignments(node: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
+    """Give each target of one statement with what is assigned to it."""
+    if isinstance(node, ast.Assign):
+        yield from ((target, node.value) for target in node.targets)
+    elif isinstance(node, ast.AnnAssign | ast.AugAssign) and node.value is not None:
+        yield node.target, node.value
+
+
 def assignments(tree: ast.AST) -> Iterator[tuple[ast.expr, ast.expr]]:
-    """Give each target with what is assigned to it."""
+    """Give each target in a whole tree with what is assigned to it."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Assign):
-            yield from ((target, node.value) for target in node.targets)
-        elif isinstance(node, ast.AnnAssign | ast.AugAssign) and node.value is not None:
-            yield node.target, node.value
+        yield from own_assignments(node)

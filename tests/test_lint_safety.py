@@ -13,7 +13,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from codetree import KIT, ROOT, assignments, calls, dotted, keywords, last
+from codetree import (
+    KIT,
+    ROOT,
+    calls,
+    dotted,
+    keywords,
+    last,
+)
+from htmlrules import builds_tags_by_hand, shows_raw_text_as_html
 
 NOTEBOOKS = sorted(
     p
@@ -21,7 +29,6 @@ NOTEBOOKS = sorted(
     if ".ipynb_checkpoints" not in p.parts
 )
 
-HTML_WIDGETS = {"HTML", "HTMLMath", "Markdown", "Latex", "SVG"}
 RUNS_CODE = {"eval", "exec", "compile", "__import__"}
 LOADS_CODE = {"pickle", "cPickle", "dill", "marshal", "shelve", "cloudpickle"}
 NETWORK = {
@@ -34,23 +41,6 @@ TEXT_FILES = {"read_text", "write_text"}
 
 Fault = tuple[int, str]
 Rule = Callable[[ast.AST], Iterator[Fault]]
-
-
-def makers() -> set[str]:
-    """Functions that give HTML: those the type checker holds to `Markup`, and pages.
-
-    A plain string is no `Markup`, and only ``kit/markup.py`` and the page's style
-    sheet may turn one into it, so whatever these give has been escaped.
-    """
-    found = {"to_html"}
-    for path in KIT:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.FunctionDef) and node.returns is not None:
-                found |= {node.name} if last(node.returns) == "Markup" else set()
-    return found
-
-
-MAKERS = makers()
 
 
 # -- the rules -----------------------------------------------------------------------
@@ -138,84 +128,6 @@ def leaves_the_encoding_open(tree: ast.AST) -> Iterator[Fault]:
                 yield call.lineno, name
 
 
-def html_holders(tree: ast.AST) -> set[str]:
-    """Names to which an HTML widget is bound."""
-    return {
-        last(target)
-        for target, value in assignments(tree)
-        if isinstance(value, ast.Call) and last(value.func) in HTML_WIDGETS
-    }
-
-
-def safe_markup(node: ast.expr, tree: ast.AST) -> bool:
-    """A constant, what a maker gave, those joined, or a name bound to such alone."""
-    if isinstance(node, ast.Call):
-        return last(node.func) in MAKERS
-    if isinstance(node, ast.BinOp):
-        return safe_markup(node.left, tree) and safe_markup(node.right, tree)
-    if isinstance(node, ast.IfExp):
-        return safe_markup(node.body, tree) and safe_markup(node.orelse, tree)
-    if isinstance(node, ast.Name):
-        bound = [v for t, v in assignments(tree) if dotted(t) == node.id]
-        arguments = {a.arg for a in ast.walk(tree) if isinstance(a, ast.arg)}
-        calls_only = all(isinstance(v, ast.Call) for v in bound)
-        fixed = bool(bound) and calls_only and node.id not in arguments
-        return fixed and all(safe_markup(v, tree) for v in bound)
-    if isinstance(node, ast.JoinedStr):
-        return all(map(harmless_hole, node.values))
-    return isinstance(node, ast.Constant)
-
-
-def shows_raw_text_as_html(tree: ast.AST) -> Iterator[Fault]:
-    for call in calls(tree):
-        named = keywords(call)
-        fixed = all(isinstance(a, ast.Constant) for a in call.args)
-        if last(call.func) in HTML_WIDGETS:
-            given = [
-                *call.args,
-                *(v for k, v in named.items() if k in ("value", "data")),
-            ]
-            if not all(safe_markup(value, tree) for value in given):
-                yield call.lineno, f"{dotted(call.func)} of raw text"
-        elif last(call.func) in ("Javascript", "Markup") and not fixed:
-            yield call.lineno, dotted(call.func)
-        if "description_allow_html" in named:
-            yield call.lineno, "description_allow_html"
-    holders = html_holders(tree)
-    for target, value in assignments(tree):
-        held = isinstance(target, ast.Attribute) and target.attr == "value"
-        if held and last(target.value) in holders and not safe_markup(value, tree):
-            yield target.lineno, f"{dotted(target)} set to raw text"
-
-
-# A group of a regular expression, (?P<name>, is no tag.
-TAG = re.compile(r"(?<!P)</?[A-Za-z][A-Za-z0-9]{0,15}[\s>/]")
-FIXED = re.compile(r"_?[A-Z][A-Z0-9_]{1,40}")
-
-
-def harmless_hole(node: ast.AST) -> bool:
-    """What may stand in a tag written by hand: a constant of the module itself."""
-    return not isinstance(node, ast.FormattedValue) or bool(
-        isinstance(node.value, ast.Name) and FIXED.fullmatch(node.value.id)
-    )
-
-
-def builds_tags_by_hand(tree: ast.AST) -> Iterator[Fault]:
-    """Tags pasted round a value by an f-string, ``%``, ``+`` or ``format``."""
-    for node in ast.walk(tree):
-        parts: list[ast.expr] = []
-        if isinstance(node, ast.JoinedStr) and not all(map(harmless_hole, node.values)):
-            parts = list(node.values)
-        elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Mod):
-            parts = [node.left, node.right]
-        elif isinstance(node, ast.Call) and last(node.func) == "format":
-            parts = [node.func.value] if isinstance(node.func, ast.Attribute) else []
-        for part in parts:
-            text = part.value if isinstance(part, ast.Constant) else None
-            if isinstance(text, str) and TAG.search(text):
-                yield node.lineno, f"tag {text.strip()[:30]!r}"
-
-
 RULES: dict[str, tuple[Rule, set[str]]] = {
     # rule, and the modules that are its one proper place
     "runs text as code": (runs_text_as_code, set()),
@@ -278,6 +190,9 @@ BAD = {
         "display(HTML('<b>' + name))",
         "Markdown(note)",
         "HTML(escape.html(name))",  # may start as a path
+        "def f(said):\n    return HTML(said)",
+        "def f(x):\n    said = x\n    return HTML(said)",
+        "HTML(str(name))",
         "box = widgets.HTML('')\nbox.value = name",
         "self._say = widgets.HTML()\nself._say.value = f'{x}'",
         "self.say: widgets.HTML = widgets.HTML()\nself.say.value += name",
@@ -310,6 +225,9 @@ GOOD = [
     "widgets.HTML(value=element('p', name))",
     "widgets.HTML('<p>fixed</p>')",
     "box = widgets.HTML('')\nbox.value = markup.element('p', name)",
+    "box = widgets.HTML('')\nbox.value = str(element('p', name))",
+    "def f(x):\n    a = element('p', x)\n    return HTML(a)\ndef g(a):\n    pass",
+    "HTML(f'<style>{LOOK}</style>')",
     "slider.value = number",
     "Markup(' ')",
     "f'{low} < {high}'",
