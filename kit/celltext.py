@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Final
 
 __all__ = ["LIMIT", "fold", "is_blank", "is_formula", "is_lost_formula", "words"]
@@ -62,7 +63,12 @@ def fold(raw: str) -> str:
     >>> fold("\uff11\uff12\u00a0mg")
     '12 mg'
     """
-    text = unicodedata.normalize("NFKC", raw[:LIMIT])[:LIMIT].translate(_SAME)
+    return _fold(raw[:LIMIT])
+
+
+@lru_cache(maxsize=65_536)
+def _fold(raw: str) -> str:
+    text = unicodedata.normalize("NFKC", raw)[:LIMIT].translate(_SAME)
     kept = "".join(c for c in text if unicodedata.category(c) != "Cf")
     kept = " ".join(kept.split())
     # A spreadsheet marks "this is text" with one apostrophe in front.
@@ -82,7 +88,12 @@ def words(raw: str) -> str:
     str
         Folded text in lower case.
     """
-    return fold(raw).casefold()
+    return _words(raw[:LIMIT])
+
+
+@lru_cache(maxsize=65_536)
+def _words(raw: str) -> str:
+    return _fold(raw).casefold()
 
 
 def is_blank(raw: str) -> bool:

@@ -80,7 +80,8 @@ def keep_parts(column: DateColumn, stamps: Mapping[int, Stamp]) -> None:
     month_first = [n for n, p in parts.items() if None is _both(p)[0]]
     proved = {*day_first, *month_first}
     same = [n for n, p in parts.items() if len({*_both(p)}) == 1]
-    open_lines = [n for n in parts if n not in proved and n not in same]
+    settled = proved.union(same)
+    open_lines = [n for n in parts if n not in settled]
     for line in same:
         column.keep(line, stamps[line], _day(parts[line], True))
     if day_first and month_first:

@@ -139,7 +139,7 @@ def _events(columns: Iterable[Parts], line: int, kind: ExchangeKind) -> list[_Ev
     """Gather what the columns say of one line: a share and a volume are one event."""
     events: list[_Event] = []
     for parts in columns:
-        if line not in parts.lines:
+        if not parts.speaks(line):
             continue
         meant: ExchangeKind = "backwash" if parts.column.kind == "backwash" else kind
         percent = parts.percent.get(line)

@@ -24,6 +24,7 @@ _TOTALS: Final = re.compile(
     r"maximum|max|counts?|std ?dev|stdev|summary|overall)[:.]?"
 )
 _TOTALS_LONG: Final = re.compile(_TOTALS.pattern + r"(?:[ :(].{0,60})?")
+_COMMA: Final = re.compile(r",[0-9]")
 _SINGLE: Final = ("time", "tank volume", "tank name", "sample", "drip")
 _WHICH: Final = {
     "exchange": "water exchanged",
@@ -369,7 +370,7 @@ def _note_commas(grid: Grid, desk: Desk) -> None:
     if not grid.style.comma or grid.style.clashes:
         return
     for column in grid.having(*VALUE_ROLES, "tank volume"):
-        lines = [n for n, raw in grid.cells(column) if number_style([words(raw)]).comma]
+        lines = [n for n, raw in grid.cells(column) if _COMMA.search(words(raw))]
         if lines and desk.first_time("decimal comma", grid.file):
             desk.tell(
                 "note",

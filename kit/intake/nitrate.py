@@ -136,7 +136,7 @@ def _as_no3(
     basis, held = _column_basis(grid, column, desk, rest)
     out = {}
     for line, reading in readings.items():
-        if line in rest and held:
+        if held and line not in own:
             continue
         counted = own.get(line, basis)
         factor = _amount_factor(reading.unit or header)

@@ -58,10 +58,10 @@ class Parts:
     unknown: set[int] = field(default_factory=set)
     sizeless: set[int] = field(default_factory=set)
 
-    @property
-    def lines(self) -> set[int]:
-        """Lines on which this column speaks of an exchange."""
-        return {*self.percent, *self.litres, *self.gallons, *self.unknown}
+    def speaks(self, line: int) -> bool:
+        """Tell whether this column speaks of an exchange on a line."""
+        known = (self.percent, self.litres, self.gallons, self.unknown)
+        return any(line in part for part in known)
 
 
 def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:

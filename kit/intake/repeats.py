@@ -174,14 +174,19 @@ def _clash(tests: Sequence[Test]) -> bool:
     for i, one in enumerate(tests):
         for other in tests[i + 1 :]:
             apart = (
-                (one.time != other.time and one.time and other.time)
-                or words(one.reader) != words(other.reader)
-                or words(one.kit) != words(other.kit)
+                _differ(one.time, other.time)
+                or _differ(words(one.reader), words(other.reader))
+                or _differ(words(one.kit), words(other.kit))
                 or {_order(one), _order(other)} == {"before", "after"}
             )
             if not apart and words(one.raw) != words(other.raw):
                 return True
     return False
+
+
+def _differ(one: object, other: object) -> bool:
+    """Tell whether both are said and not the same."""
+    return bool(one and other and one != other)
 
 
 def _order(test: Test) -> str:

@@ -16,7 +16,7 @@ from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.exchanges import exchanges_of
 from kit.intake.feeds import feeds_of
 from kit.intake.grid import Grid
-from kit.intake.nitrate import levels_of
+from kit.intake.nitrate import Level, levels_of
 from kit.intake.volumes import Volumes, volumes_of
 from kit.logbook import Exchange, Feeding, Note, SourceTest, Test, Upkeep
 
@@ -185,38 +185,44 @@ def _nitrate(
                 continue
             tap = words(grid.text(sample, line)) in _TAP_WORDS
             if tap or column.role == "source nitrate" or grid.kind == "source":
-                out.source.append(
-                    SourceTest(
-                        date=moment.day,
-                        time=moment.time,
-                        low_mg_l=level.low_mg_l,
-                        high_mg_l=level.high_mg_l,
-                        value_mg_l=level.value_mg_l,
-                        raw=level.raw,
-                        file=grid.file,
-                        line=line,
-                        note=_joined(grid, "note", line),
-                    )
-                )
+                out.source.append(_source_test(grid, line, moment, level))
             else:
-                out.tests.append(
-                    Test(
-                        date=moment.day,
-                        time=moment.time,
-                        low_mg_l=level.low_mg_l,
-                        high_mg_l=level.high_mg_l,
-                        value_mg_l=level.value_mg_l,
-                        raw=level.raw,
-                        file=grid.file,
-                        line=line,
-                        doubtful=level.doubtful,
-                        reader=_joined(grid, "reader", line),
-                        kit=_joined(grid, "kit", line),
-                        note=_joined(grid, "note", line),
-                        order=column.moment,
-                    )
-                )
+                out.tests.append(_test(grid, column, line, moment, level))
     out.tests.sort(key=lambda t: t.line)
+
+
+def _source_test(grid: Grid, line: int, moment: Moment, level: Level) -> SourceTest:
+    return SourceTest(
+        date=moment.day,
+        time=moment.time,
+        low_mg_l=level.low_mg_l,
+        high_mg_l=level.high_mg_l,
+        value_mg_l=level.value_mg_l,
+        raw=level.raw,
+        file=grid.file,
+        line=line,
+        note=_joined(grid, "note", line),
+    )
+
+
+def _test(
+    grid: Grid, column: Column, line: int, moment: Moment, level: Level
+) -> Test:
+    return Test(
+        date=moment.day,
+        time=moment.time,
+        low_mg_l=level.low_mg_l,
+        high_mg_l=level.high_mg_l,
+        value_mg_l=level.value_mg_l,
+        raw=level.raw,
+        file=grid.file,
+        line=line,
+        doubtful=level.doubtful,
+        reader=_joined(grid, "reader", line),
+        kit=_joined(grid, "kit", line),
+        note=_joined(grid, "note", line),
+        order=column.moment,
+    )
 
 
 def _feedings(

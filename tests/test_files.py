@@ -1,0 +1,309 @@
+"""Whole files to logbooks: sample logs in many dresses, each with what it must give.
+
+The sidecar of each sample was written by hand from the sample.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kit.answers import keep
+from kit.files import logbook_as_dict, read_logbook
+from kit.logbook import Logbook, Tank
+
+LOGS = Path(__file__).parent / "logs"
+SAMPLES = sorted(p.stem for p in LOGS.glob("*.csv"))
+TODAY = dt.date(2026, 11, 25)
+
+
+def tank_of(sidecar: dict[str, Any]) -> Tank:
+    given_ = dict(sidecar["tank"])
+    if "kit_steps_mg_l" in given_:
+        given_["kit_steps_mg_l"] = tuple(given_["kit_steps_mg_l"])
+    return Tank(**given_)
+
+
+def load(name: str) -> tuple[dict[str, Any], Logbook]:
+    sidecar = json.loads((LOGS / f"{name}.json").read_text(encoding="utf-8"))
+    log = read_logbook(LOGS / f"{name}.csv", today=TODAY, tank=tank_of(sidecar))
+    return sidecar, log
+
+
+def close(one: object, other: object) -> bool:
+    if isinstance(one, float | int) and isinstance(other, float | int):
+        # The factor of nitrogen is known to four digits (4.4268 by molmass).
+        return math.isclose(one, other, rel_tol=2e-5)
+    return one == other
+
+
+def assert_rows(found: list[dict[str, Any]], due: list[dict[str, Any]]) -> None:
+    assert [r["line"] for r in found] == [r["line"] for r in due]
+    for row, wanted in zip(found, due, strict=True):
+        for key, value in wanted.items():
+            assert close(row[key], value), (key, row, wanted)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_sample_gives_its_values(name: str) -> None:
+    sidecar, log = load(name)
+    found = logbook_as_dict(log)
+    for table in ("tests", "exchanges", "feedings", "source"):
+        assert_rows(found[table], sidecar[table])
+    assert found["unknown_exchanges"] == sidecar["unknown_exchanges"]
+    if "notes" in sidecar:
+        assert_rows(found["notes"], sidecar["notes"])
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_sample_gives_its_problems_and_no_other(name: str) -> None:
+    sidecar, log = load(name)
+    due = [tuple(p.values()) for p in sidecar["problems"]]
+    found = [(p.level, p.kind, p.line, p.column) for p in log.problems]
+    assert sorted(found, key=str) == sorted(due, key=str)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_problem_can_be_acted_on(name: str) -> None:
+    _, log = load(name)
+    for problem in log.problems:
+        assert problem.file == f"{name}.csv"
+        assert problem.seen
+        assert problem.expected
+        assert problem.mend
+        if problem.level == "question":
+            assert len(problem.choices) >= 2
+            assert problem.touches
+
+
+def test_samples_are_not_changed_by_reading() -> None:
+    def prints() -> dict[str, str]:
+        return {
+            p.name: hashlib.sha256(p.read_bytes()).hexdigest()
+            for p in sorted(LOGS.iterdir())
+        }
+
+    before = prints()
+    for name in SAMPLES:
+        load(name)
+    assert prints() == before
+
+
+def test_header_is_quoted_as_written() -> None:
+    _, log = load("bad_cells")
+    columns = {p.column for p in log.problems}
+    assert columns == {"nitrate (mg/L NO3)", "food (g)", "exchanged (%)"}
+
+
+FOLDER = {
+    "tank.toml": 'name = "Brook"\n[volume]\nlitres = 100\nhow = "measured"\n'
+    "[kit]\nsteps = [0, 5, 10, 20, 40]\n",
+    "tests.csv": "date,time,nitrate (mg/L NO3),reader,kit,note\n"
+    "2026-01-04,18:00,20,A,,\n2026-01-11,18:00,40,A,,\n",
+    "feedings.csv": "date,food (g),kind,note\n2026-01-04,0.5,flake,\n",
+    "exchanges.csv": "date,time,kind,percent (%),volume (L),drip (L/day),note\n"
+    "2026-01-04,19:00,batch,25,,,\n2026-01-11,19:00,backwash,,10,,\n"
+    "2026-01-12,,drip change,,,5,\n",
+    "upkeep.csv": "date,task,note\n2026-01-06,prefilter,\n",
+    "source.csv": "date,nitrate (mg/L NO3),note\n2026-01-05,5,\n",
+}
+
+
+def folder(path: Path, **changes: str | None) -> Path:
+    for name, text in {**FOLDER, **changes}.items():
+        if text is not None:
+            (path / name).write_text(text, encoding="utf-8")
+    return path
+
+
+def test_tidy_folder_has_no_problem(tmp_path: Path) -> None:
+    log = read_logbook(folder(tmp_path), today=TODAY)
+    assert log.problems == ()
+    assert [(t.low_mg_l, t.value_mg_l) for t in log.tests][1][1] == 40
+    assert [e.kind for e in log.exchanges] == ["batch", "backwash", "drip change"]
+    assert [e.fraction for e in log.exchanges] == [0.25, 0.1, None]
+    assert log.exchanges[2].drip_l_day == 5
+    assert log.feedings[0].food == "flake"
+    assert [u.task for u in log.upkeep] == ["prefilter"]
+    assert log.source[0].value_mg_l == 5
+    assert log.tank.name == "Brook"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "kind"),
+    [
+        ("tests.csv", None, "no tests"),
+        ("tests.csv", "", "empty file"),
+        ("tests.csv", "a,b\n1,2\n", "no date column"),
+        ("exchanges.csv", "date,colour\n2026-01-04,green\n", "no drip column"),
+        ("feedings.csv", "date,colour\n2026-01-04,green\n", "no feed column"),
+        ("source.csv", "date,colour\n2026-01-04,green\n", "no nitrate column"),
+        (
+            "tests.csv",
+            "date,nitrate (mg/L NO3)\n2026-02-30,5\n2026-01-04,5\n",
+            "impossible date",
+        ),
+        (
+            "exchanges.csv",
+            "date,percent (%)\n2026-01-04,120\n",
+            "more than the whole tank",
+        ),
+    ],
+)
+def test_bad_file_is_an_error(
+    tmp_path: Path, name: str, text: str | None, kind: str
+) -> None:
+    log = read_logbook(folder(tmp_path, **{name: text}), today=TODAY)
+    errors = [(p.kind, p.file) for p in log.problems if p.level == "error"]
+    assert (kind, name) in errors
+
+
+def test_path_that_is_not_there_is_an_error(tmp_path: Path) -> None:
+    log = read_logbook(tmp_path / "none.csv", today=TODAY)
+    assert [p.level for p in log.problems] == ["error"]
+
+
+def test_entry_in_two_files_is_used_once(tmp_path: Path) -> None:
+    extra = "date,time,nitrate (mg/L NO3)\n2026-01-11,18:00,40\n2026-01-18,18:00,20\n"
+    log = read_logbook(folder(tmp_path, **{"older.csv": extra}), today=TODAY)
+    assert [t.date.day for t in log.tests] == [4, 11, 18]
+    notes = [(p.kind, p.file, p.line) for p in log.problems]
+    assert notes == [("same entry in two files", "older.csv", 2)]
+
+
+def test_two_values_in_two_files_are_asked(tmp_path: Path) -> None:
+    extra = "date,nitrate (mg/L NO3)\n2026-01-11,20\n"
+    log = read_logbook(folder(tmp_path, **{"older.csv": extra}), today=TODAY)
+    assert [t.date.day for t in log.tests] == [4]
+    assert [p.kind for p in log.problems] == ["two readings on one day"]
+
+
+def ask(path: Path) -> Logbook:
+    return read_logbook(path, today=TODAY, tank=Tank())
+
+
+ANSWERED = [
+    ("day_or_month", "day-first", {2: "2026-04-03", 3: "2026-04-10"}),
+    ("day_or_month", "month-first", {2: "2026-03-04", 3: "2026-10-04"}),
+    ("no_kit", "under 5", {2: "2026-05-03", 4: "2026-05-17"}),
+    ("slip", "slip", {4: "2026-01-18"}),
+    ("twice", "all", {5: "2026-01-12", 6: "2026-01-12"}),
+    ("two_tanks", "brook", {2: "2026-01-04"}),
+    ("blank_dates", "day above", {}),
+]
+
+
+@pytest.mark.parametrize(("name", "word", "days"), ANSWERED)
+def test_answer_is_applied_and_kept(
+    tmp_path: Path, name: str, word: str, days: dict[int, str]
+) -> None:
+    path = tmp_path / f"{name}.csv"
+    path.write_bytes((LOGS / f"{name}.csv").read_bytes())
+    questions = [p for p in ask(path).problems if p.level == "question"]
+    question = next(q for q in questions if word in [c.answer for c in q.choices])
+    keep(tmp_path / f"{name}.answers.json", question, word, day=TODAY)
+    log = ask(path)
+    open_ = [p.question_id for p in log.problems if p.level == "question"]
+    assert question.question_id not in open_
+    assert any(word in a and TODAY.isoformat() in a for a in log.answers)
+    found = {t.line: t.date.isoformat() for t in log.tests}
+    assert {n: found.get(n) for n in days} == days
+
+
+def test_answer_to_other_cells_is_not_applied(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("Date,NO3 (mg/L NO3)\n03/04/2026,20\n", encoding="utf-8")
+    question = ask(path).problems[0]
+    keep(tmp_path / "log.answers.json", question, "day-first", day=TODAY)
+    assert len(ask(path).tests) == 1
+    path.write_text("Date,NO3 (mg/L NO3)\n05/04/2026,20\n", encoding="utf-8")
+    log = ask(path)
+    assert log.tests == ()
+    kinds = [(p.level, p.kind) for p in log.problems]
+    assert kinds == [
+        ("question", "order of day and month"),
+        ("note", "answer not used"),
+    ]
+
+
+def test_answers_file_of_nonsense_is_an_error(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("Date,NO3 (mg/L NO3)\n2026-04-03,20\n", encoding="utf-8")
+    for text in ("", "[]", '{"answers": 5}', '{"answers": [5]}', "\x00", "[" * 9999):
+        answers = tmp_path / "a.json"
+        answers.write_text(text, encoding="utf-8")
+        log = read_logbook(path, today=TODAY, answers=answers, tank=Tank())
+        assert [p.kind for p in log.problems] == ["answers file"]
+        assert len(log.tests) == 1
+
+
+def test_same_day_answer_reaches_the_tank(tmp_path: Path) -> None:
+    path = tmp_path / "same_day.csv"
+    path.write_bytes((LOGS / "same_day.csv").read_bytes())
+    question = ask(path).problems[0]
+    keep(tmp_path / "same_day.answers.json", question, "after", day=TODAY)
+    assert ask(path).tank.same_day == "after"
+
+
+def test_yes_answered_as_not_known_is_listed_without_size(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(
+        "date,nitrate (mg/L NO3),water change\n2026-01-04,20,\n2026-01-05,,yes\n",
+        encoding="utf-8",
+    )
+    log = ask(path)
+    assert log.exchanges == ()
+    keep(tmp_path / "log.answers.json", log.problems[0], "not known", day=TODAY)
+    (exchange,) = ask(path).exchanges
+    assert (exchange.fraction, exchange.litres) == (None, None)
+    keep(tmp_path / "log.answers.json", log.problems[0], "30 %", day=TODAY)
+    (exchange,) = ask(path).exchanges
+    assert exchange.fraction == 0.3
+
+
+@settings(
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(data=st.binary(max_size=120))
+def test_no_bytes_raise(tmp_path: Path, data: bytes) -> None:
+    path = tmp_path / "log.csv"
+    for head in (b"", b"date,nitrate\n", b"\xff\xfe", b"date;no3;wc;food\n2026-01-04;"):
+        path.write_bytes(head + data)
+        log = ask(path)
+        json.dumps(logbook_as_dict(log))
+
+
+CELL = st.one_of(
+    st.text(max_size=20),
+    st.sampled_from(
+        "2026-01-04 03/04/2026 20 <5 0.25 25% 1,000 12,5 yes nd ~20 10gal 1pinch "
+        "#REF! =A1 -5 2O 46026 a/third NaN inf 1e400 ١٢".split()
+    ),
+)
+
+
+@settings(
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(rows=st.lists(st.lists(CELL, min_size=6, max_size=6), max_size=6))
+def test_no_cells_raise(tmp_path: Path, rows: list[list[str]]) -> None:
+    quoted = [
+        ",".join('"' + c.replace('"', '""') + '"' for c in row) for row in rows
+    ]
+    head = "date,time,nitrate,water change,food,tank volume"
+    path = tmp_path / "log.csv"
+    text = "\n".join([head, *quoted])
+    path.write_bytes(text.encode("utf-8", "surrogatepass"))
+    json.dumps(logbook_as_dict(ask(path)))
