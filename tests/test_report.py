@@ -326,6 +326,7 @@ def test_columns_of_numbers_are_set_right_and_dates_are_not():
         b"",
         b"not a picture",
         png()[:-1],
+        png()[:-12],
         png()[:40],
         png()[:8],
         png() + b"x",
