@@ -9,10 +9,11 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 import json
+import math
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from kit import clock, structure
 from kit.errors import KitError
@@ -32,12 +33,12 @@ DONE, FAILED, UNUSABLE = 0, 1, 2
 class _Parser(argparse.ArgumentParser):
     """A parser whose complaints are one plain sentence."""
 
-    def error(self, message: str) -> Any:
+    def error(self, message: str) -> NoReturn:
         print(f"{message}. Try: python -m kit --help", file=sys.stderr)
         raise SystemExit(UNUSABLE)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser() -> _Parser:
     """Describe the commands."""
     parser = _Parser(
         prog="python -m kit",
@@ -61,7 +62,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--every", required=True, help='days between, or "auto"')
     plan.add_argument(
         "--log-drip",
-        help="for one CSV: the drip that ran during the log, when --drip is to be tried",
+        help="for one CSV: the drip during the log, when --drip is only to be tried",
     )
     report = commands.add_parser(
         "report", parents=[shared], help="a page to print or post"
@@ -70,7 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _shared_options() -> argparse.ArgumentParser:
+def _shared_options() -> _Parser:
     """Options that every command takes."""
     shared = _Parser(add_help=False)
     shared.add_argument("path", metavar="PATH", help="a logbook folder or one CSV")
@@ -139,7 +140,7 @@ def _finite(value: Any) -> Any:
         return {key: _finite(v) for key, v in value.items()}
     if isinstance(value, list | tuple):
         return [_finite(v) for v in value]
-    if isinstance(value, float) and not (value - value == 0.0):
+    if isinstance(value, float) and not math.isfinite(value):
         return None
     return value
 
@@ -193,11 +194,13 @@ def _load(asked: argparse.Namespace) -> tuple[Logbook, tuple[Problem, ...]]:
 
 def _log_drip(asked: argparse.Namespace) -> str | None:
     """Give the drip of the log itself: a plan for a folder keeps the settings' own."""
+    drip: str | None = asked.drip
     if asked.command != "plan":
-        return asked.drip
-    if asked.log_drip is not None:
-        return asked.log_drip
-    return None if Path(asked.path).is_dir() else asked.drip
+        return drip
+    own: str | None = asked.log_drip
+    if own is not None:
+        return own
+    return None if Path(asked.path).is_dir() else drip
 
 
 def _usable(asked: argparse.Namespace, problems: tuple[Problem, ...]) -> bool:
@@ -308,7 +311,7 @@ def _number(text: str, option: str) -> float | None:
         value = float(text.strip().rstrip("%"))
     except ValueError:
         value = float("nan")
-    if not value - value == 0.0:
+    if not math.isfinite(value):
         message = f'{option} {text!r} is neither a number nor "auto".'
         raise KitError(message)
     return value

@@ -105,7 +105,8 @@ class Problem:
             letter = f" ({self.letter})" if self.letter else ""
             place += f', column "{self.column}"{letter}'
         return (
-            f"{place}: read {self.seen}. Expected: {self.expected}. To mend: {self.mend}"
+            f"{place}: read {self.seen}. Expected: {self.expected}. To mend: "
+            f"{self.mend}"
         )
 
     def as_dict(self) -> dict[str, Any]:

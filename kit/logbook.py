@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Literal
 
 from kit.findings import Problem
 
 if TYPE_CHECKING:
     import pandas as pd
+    from _typeshed import DataclassInstance
 
 __all__ = [
     "Exchange",
@@ -263,7 +264,7 @@ class Logbook:
     source: tuple[SourceTest, ...] = ()
     problems: tuple[Problem, ...] = ()
     files: tuple[str, ...] = ()
-    answers: tuple[str, ...] = field(default=())
+    answers: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     unknown_exchanges: tuple[dt.date, ...] = ()
     breaks: tuple[dt.date, ...] = ()
@@ -286,13 +287,14 @@ class Logbook:
         import pandas as pd
 
         rows = getattr(self, table)
-        names = {
+        kinds: dict[str, type[DataclassInstance]] = {
             "tests": Test,
             "exchanges": Exchange,
             "feedings": Feeding,
             "upkeep": Upkeep,
             "source": SourceTest,
-        }[table].__slots__
+        }
+        names = [field.name for field in fields(kinds[table])]
         return pd.DataFrame(
-            [[getattr(r, n) for n in names] for r in rows], columns=list(names)
+            [[getattr(r, n) for n in names] for r in rows], columns=names
         )

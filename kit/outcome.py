@@ -128,9 +128,7 @@ def _planned(
 
     def solved(chance: float | None) -> Habit:
         if days_open:
-            return solve_interval(
-                habit, rate, ceiling, rate_draws=rates, chance=chance
-            )
+            return solve_interval(habit, rate, ceiling, rate_draws=rates, chance=chance)
         return solve_percent(
             habit,
             rate,

@@ -11,7 +11,7 @@ from kit.outcome import plan_for
 from kit.plan import Band, Plan
 from kit.report import Figure, Report, Table
 from kit.rounding import plain, round_for_people, say_band
-from kit.style import png_bytes
+from kit.style import axes_in, blank_figure, drawing, png_bytes
 from kit.subject import seen_in
 
 __all__ = ["report_of"]
@@ -69,9 +69,10 @@ def _figures(log: Logbook, result: FitResult) -> tuple[Figure, ...]:
     if result.net_rate is None:
         return ()
     ceiling = log.tank.ceiling_mg_l
-    axes = plots.fit_picture(result, ceiling_mg_l=ceiling)
-    picture = png_bytes(axes.figure, dpi=150)
-    return (Figure(picture, plots.fit_alt(result, ceiling_mg_l=ceiling)),)
+    figure = blank_figure()
+    with drawing():
+        plots.fit_picture(result, ax=axes_in(figure), ceiling_mg_l=ceiling)
+    return (Figure(png_bytes(figure, dpi=150), plots.fit_alt(result, ceiling_mg_l=ceiling)),)
 
 
 def _problems(log: Logbook) -> tuple[str, ...]:
@@ -237,4 +238,5 @@ def _exchanges(log: Logbook) -> Table:
         )
         for e in log.exchanges
     )
-    return Table("Exchanges", ("Date", "Kind", "Part (%)", "Litres", "File, line"), rows)
+    columns = ("Date", "Kind", "Part (%)", "Litres", "File, line")
+    return Table("Exchanges", columns, rows)

@@ -151,8 +151,9 @@ def long_run(habit: Habit, rate_mg_l_day: float) -> Sawtooth:
 
     Examples
     --------
-    >>> long_run(Habit(200.0, 0.25, 7.0, source_mg_l=10.0), 1.0)
-    Sawtooth(peak_mg_l=38.0, trough_mg_l=31.0, mean_mg_l=34.5, cycles_to_95=10.41...)
+    >>> run = long_run(Habit(200.0, 0.25, 7.0, source_mg_l=10.0), 1.0)
+    >>> run.peak_mg_l, run.trough_mg_l, run.mean_mg_l, round(run.cycles_to_95, 1)
+    (38.0, 31.0, 34.5, 10.4)
     """
     k, days = habit.decay_per_day, habit.interval_days
     income = habit.income(rate_mg_l_day)
@@ -182,10 +183,7 @@ def _mean_of_stretch(after: float, income: float, k: float, days: float) -> floa
     end = after * math.exp(-k * days) + income * worth
     if end < 0.0:
         # Days until the level meets zero; it stays there until the exchange.
-        if k > 0.0:
-            met = math.log1p(-after * k / income) / k
-        else:
-            met = -after / income
+        met = math.log1p(-after * k / income) / k if k > 0.0 else -after / income
         days_above, worth = met, _worth(k, met)
     else:
         days_above = days

@@ -9,7 +9,13 @@ from kit.logbook import Logbook
 from kit.plan import Band, Plan
 from kit.rounding import Output, format_volume, plain, round_for_people, say_band
 
-__all__ = ["chance_words", "fit_sentences", "log_sentences", "plan_sentences", "surer_sentence"]
+__all__ = [
+    "chance_words",
+    "fit_sentences",
+    "log_sentences",
+    "plan_sentences",
+    "surer_sentence",
+]
 
 
 def fit_sentences(result: FitResult) -> tuple[str, ...]:

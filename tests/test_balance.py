@@ -65,7 +65,8 @@ def test_batches(fraction, times, left):
 
 
 # Weekly peaks from 12 with P 2.2, 20 %, tap 5: the series of a published check table
-# (geometric approach to 82), by hand: 12 + 2.2 x 7 = 27.4; 0.8 x 27.4 + 1 + 15.4 = 38.32.
+# (geometric approach to 82), by hand: 12 + 2.2 x 7 = 27.4; 0.8 x 27.4 + 1 + 15.4 =
+# 38.32.
 def test_approach_to_the_long_run():
     steps = [Flow(7, V), Observed(), Exchanged(0.2, 5.0)] * 6
     expected = [27.4, 38.32, 47.056, 54.0448, 59.63584, 64.108672]

@@ -49,10 +49,12 @@ def test_limits_of_the_closed_form():
     assert tiny.peak_mg_l == pytest.approx(105.0, rel=1e-6)
 
 
-# Bourne, A First Course in Pharmacokinetics and Biopharmaceutics, ch. 14: half-life 4 h,
+# Bourne, A First Course in Pharmacokinetics and Biopharmaceutics, ch. 14: half-life
+# 4 h,
 # 100 mg every 6 h into 10 L: plateau 15.5 and 5.48 mg/L printed (their 5.48 from a
 # rounded R); exact 15.4691816, 5.4691816, mean Dose/(V k tau) 9.6179670. A dose is an
-# exchange without water: rise dose/V at once, so the level just before it is the trough.
+# exchange without water: rise dose/V at once, so the level just before it is the
+# trough.
 def test_bourne_multiple_dosing():
     k, tau, rise = math.log(2) / 4, 6.0, 10.0
     flow = Flow(tau, V, inflow_l_day=k * V, overflow_l_day=k * V)
@@ -67,16 +69,15 @@ def test_bourne_multiple_dosing():
     assert run.trough_mg_l == pytest.approx(5.4691816, abs=1e-6)
 
 
-# Same chapter: k 0.15/h, V 25 L, tau 8 h, wanted maximum 35: R 0.3011942, dose 611.455 mg
+# Same chapter: k 0.15/h, V 25 L, tau 8 h, wanted maximum 35: R 0.3011942, dose
+# 611.455 mg
 # (printed 612); rounded to 600 mg gives 34.344 / 10.344.
 def test_bourne_maintenance_dose():
     left = math.exp(-0.15 * 8)
     run = long_run(Habit(25.0, 1 - left, 1.0), 611.455 / 25)
     assert run.peak_mg_l == pytest.approx(35.0, abs=1e-4)
     run = long_run(Habit(25.0, 1 - left, 1.0), 600.0 / 25)
-    assert (run.peak_mg_l, run.trough_mg_l) == pytest.approx(
-        (34.344, 10.344), abs=5e-4
-    )
+    assert (run.peak_mg_l, run.trough_mg_l) == pytest.approx((34.344, 10.344), abs=5e-4)
 
 
 # n = ln 0.05/ln(1 - f): a table of the geometric approach.
@@ -199,7 +200,9 @@ def test_mean_is_the_area_under_the_cycle(habit, rate):
         base_mg_l_day=rate,
     )
     area = (path[:-1] + path[1:]).mean() / 2
-    assert cycle.mean_mg_l == pytest.approx(area, rel=1e-3, abs=2e-3 * path.max() + 1e-9)
+    assert cycle.mean_mg_l == pytest.approx(
+        area, rel=1e-3, abs=2e-3 * path.max() + 1e-9
+    )
 
 
 def _before(habit, rate):
@@ -212,7 +215,9 @@ def _before(habit, rate):
         overflow_l_day=habit.overflow_l_day,
         source_mg_l=habit.source_mg_l,
     )
-    chain = link([flow, Exchanged(habit.fraction, habit.source_mg_l)] * 40 + [flow, Observed()])
+    chain = link(
+        [flow, Exchanged(habit.fraction, habit.source_mg_l)] * 40 + [flow, Observed()]
+    )
     for _ in range(60):
         x = carry(chain, start_mg_l=x, base_mg_l_day=rate)[0]
         x = (1 - habit.fraction) * x + habit.fraction * habit.source_mg_l

@@ -61,7 +61,8 @@ class Readings:
     @property
     def exact(self) -> NDArray[np.bool_]:
         """True where the reading is one number."""
-        return np.asarray(self.low == self.high)
+        same: NDArray[np.bool_] = self.low == self.high
+        return same
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +174,7 @@ def quantiles(n: int, draws: int, seed: int = 20260302) -> Floats:
     if draws == 1:
         return np.full((n, 1), 0.5)
     points = qmc.Halton(d=n, scramble=True, rng=np.random.default_rng(seed))
-    return np.clip(points.random(draws).T, 1e-9, 1 - 1e-9)
+    return np.asarray(np.clip(points.random(draws).T, 1e-9, 1 - 1e-9))
 
 
 def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floats:

@@ -101,8 +101,10 @@ def _suppose(
             low,
             high,
             (
-                f"The log does not say which kit; its few numbers ({steps} mg/L) look like "
-                "the steps of a colour chart, so each is taken as a band reaching half way "
+                f"The log does not say which kit; its few numbers ({steps} mg/L) "
+                "look like "
+                "the steps of a colour chart, so each is taken as a band reaching "
+                "half way "
                 "to its neighbours. State the card's steps to settle this."
             ),
         )
@@ -113,7 +115,8 @@ def _suppose(
         low,
         high,
         (
-            f"The log does not say which kit; numbers are taken as read to {unit:g} mg/L. "
+            f"The log does not say which kit; numbers are taken as read to {unit:g} "
+            "mg/L. "
             "If they come from a colour chart, state its steps: the band will be wider."
         ),
     )

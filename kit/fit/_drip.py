@@ -1,4 +1,4 @@
-"""A second look at a tank with a drip: what if the drip is not what was stated?"""
+"""A second look at a tank with a drip, with the drip left free."""
 
 from __future__ import annotations
 

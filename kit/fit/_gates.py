@@ -99,7 +99,8 @@ def _all_low(layout: Columns, kit: KitView) -> Refusal:
     top = float(kit.high.max())
     bound = allowed[1] if allowed is not None and np.isfinite(allowed[1]) else None
     text = (
-        f"Every reading is below what the kit can tell (under {top:.3g} mg/L), so there "
+        f"Every reading is below what the kit can tell (under {top:.3g} mg/L), so "
+        "there "
         "is no rate to fit; none of them is a zero."
     )
     if bound is not None:

@@ -59,9 +59,7 @@ class Projected:
         return bool(abs(self.corr[i, -1]) > _ALIKE)
 
 
-def project(
-    layout: Layout, y: Floats, *, lowest: float, highest: float
-) -> Projected:
+def project(layout: Layout, y: Floats, *, lowest: float, highest: float) -> Projected:
     """Fit linear unknowns and one outflow by least squares.
 
     Parameters
@@ -96,7 +94,9 @@ def project(
     values = np.array([ssr(g) for g in grid])
     best = int(values.argmin())
     around = (grid[max(best - 1, 0)], grid[min(best + 1, _GRID - 1)])
-    found = minimize_scalar(ssr, bounds=around, method="bounded", options={"xatol": 1e-12})
+    found = minimize_scalar(
+        ssr, bounds=around, method="bounded", options={"xatol": 1e-12}
+    )
     k = float(np.exp(found.x))
     beta = np.asarray(fitted(found.x).params)
     if len(y) <= len(beta) + 1:

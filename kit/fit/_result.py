@@ -1,4 +1,4 @@
-"""What a fit gives: numbers with bands, the readings beside the line, plain statements."""
+"""What a fit gives: numbers with bands, readings beside the line, statements."""
 
 from __future__ import annotations
 

@@ -73,7 +73,8 @@ def _allowed_said(fitted: Fitted, kit: KitView) -> list[str]:
         return ["The chart alone, read without any error, sets no limit to the rate."]
     return [
         "Every reading can sit inside its band with no reading error at all: the chart "
-        f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The wider band "
+        f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The wider "
+        "band "
         "given adds the usual error of an eye and of the tank's own days."
     ]
 
@@ -114,7 +115,8 @@ def yield_said(
         [f"How much comes from food cannot be told: {gate}."]
         if gate
         else [
-            "How much comes from food cannot be told: the band of the yield holds zero. "
+            "How much comes from food cannot be told: the band of the yield holds "
+            "zero. "
             "Vary the food in stretches of some weeks and weigh it."
         ]
     )
@@ -144,13 +146,15 @@ def _apparent_said(
     low, high = rate.low / mean, rate.high / mean
     if low > top:
         return [
-            f"If all of it came from food, a gram would make {rate.estimate / mean:.0f} "
+            "If all of it came from food, a gram would make "
+            f"{rate.estimate / mean:.0f} "
             "mg. " + _too_much(top, protein)
         ]
     if 0.0 < high < 80.0:
         return [
             f"If all of it came from food, a gram would make only "
-            f"{rate.estimate / mean:.0f} mg; dry food usually makes 140 to 290. Plants, "
+            f"{rate.estimate / mean:.0f} mg; dry food usually makes 140 to 290. "
+            "Plants, "
             "exchanges not logged, or readings that are NO3-N (4.43 times smaller) "
             "would explain it: check which the kit shows."
         ]
@@ -206,7 +210,8 @@ def volume_said(ledger: Ledger, litres_used: bool) -> list[str]:
         ]
     if tank.volume_how == "label":
         text = (
-            f"The volume of {tank.volume_l:g} L is the label's; with sand, rock and air "
+            f"The volume of {tank.volume_l:g} L is the label's; with sand, rock and "
+            "air "
             "gap a tank usually holds 80 to 93 % of it (common practice, no source)."
         )
         if litres_used:
@@ -255,10 +260,12 @@ def assumptions(ledger: Ledger, kit: KitView) -> tuple[str, ...]:
     """Say what was taken as given."""
     source = ledger.source
     out = [
-        "Exchanges happened as logged and none is missing; forgotten ones make the rate "
+        "Exchanges happened as logged and none is missing; forgotten ones make the "
+        "rate "
         "too low.",
         "Nitrate is counted as NO3, and the kit has no steady error: a kit that reads "
-        "10 % high makes the rate 10 % too high, and no fit can see it. A standard can.",
+        "10 % high makes the rate 10 % too high, and no fit can see it. A standard "
+        "can.",
         "The net rate is what food and everything else bring, less uptake by plants, "
         "algae and deep media, as one steady number.",
     ]

@@ -1,9 +1,9 @@
 """How often the 95 % band of the net rate holds the truth, on simulated logs.
 
-Run as ``python tests/bench/coverage.py chart 300``; a benchmark measures, it asserts
-nothing. The simulation takes daily steps of its own and shares no code with the kit's
-balance. Truths differ from log to log: rate, exchange, start, reading error and the
-tank's own day-to-day noise.
+Run as ``python tests/bench/band_coverage.py chart 300``; a benchmark measures, it
+asserts nothing. The simulation takes daily steps of its own and shares no code with
+the kit's balance. Truths differ from log to log: rate, exchange, start, reading error
+and the tank's own day-to-day noise.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import datetime as dt
 import sys
 import time
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -56,9 +57,7 @@ def draw_truth(rng: np.random.Generator, kind: str) -> Truth:
 
 def band(level: float) -> tuple[float, float | None, float]:
     """Read a level off the doubling chart, split at geometric midpoints."""
-    edges = [STEPS[1] / 2] + [
-        (a * b) ** 0.5 for a, b in zip(STEPS[1:-1], STEPS[2:], strict=True)
-    ]
+    edges = [STEPS[1] / 2] + [(a * b) ** 0.5 for a, b in pairwise(STEPS[1:])]
     i = int(np.searchsorted(edges, level))
     low = 0.0 if i == 0 else edges[i - 1]
     return low, (edges[i] if i < len(edges) else None), STEPS[i]
@@ -137,7 +136,8 @@ def main() -> None:
         f"{kind}, {days} days: {done} logs ({refused} refused); the band holds the "
         f"truth {hits / done:.1%} (too low {below / done:.1%}), plain least squares "
         f"{plain / done:.1%}; median width {np.median(widths):.2f} of the rate, median "
-        f"error {np.median(errors):+.1%}; {(time.perf_counter() - begin) / count:.2f} s "
+        f"error {np.median(errors):+.1%}; "
+        f"{(time.perf_counter() - begin) / count:.2f} s "
         "a fit",
         flush=True,
     )

@@ -80,11 +80,13 @@ def balance():
 def fitting():
     """Fit of a 26-week log."""
     sys.path.insert(0, str(Path(__file__).parent))
-    import coverage
+    import band_coverage
 
     for kind in ("meter", "chart"):
         rng = np.random.default_rng([20260302, 3])
-        log = coverage.simulate(coverage.draw_truth(rng, kind), rng, kind, 182)
+        log = band_coverage.simulate(
+            band_coverage.draw_truth(rng, kind), rng, kind, 182
+        )
         spent, result = best(lambda log=log: fit.rate(log), times=3)
         print(f"fit, 26 weeks, {kind}, {result.nobs} tests: {spent * 1e3:.0f} ms")
 

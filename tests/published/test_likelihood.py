@@ -110,9 +110,7 @@ def test_card_bands(log):
     _, found = fitted(
         log["lo5"], log["hi5"], design_of(log), [10, 2, 2], known=5 * log["c"]
     )
-    np.testing.assert_allclose(
-        found.params, [10.972920, 2.229869, 1.900694], rtol=1e-5
-    )
+    np.testing.assert_allclose(found.params, [10.972920, 2.229869, 1.900694], rtol=1e-5)
     np.testing.assert_allclose(found.bse, [3.643016, 0.130592, 0.281222], rtol=1e-4)
     assert found.llf == pytest.approx(-11.878441, abs=1e-6)
 
