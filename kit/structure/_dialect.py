@@ -30,6 +30,7 @@ DELIMITER_NAMES = {
 _NEWLINE = re.compile(r"(\r\n|\n|\r)")
 _HINT = re.compile(r'"?sep=(.)"?[;,\t|]{0,256}', re.IGNORECASE)
 _SAMPLE = 400
+_LONGEST = 1_000_000
 _SAMPLE_CHARS = 20_000
 
 
@@ -127,6 +128,7 @@ def _usual_width(
 
 def width_of(line: str, delimiter: str, quote: str) -> int:
     """Count the cells of one line by itself, leaving out what stands in quotes."""
+    line = line[:_LONGEST]
     if quote in line:
         line = "".join(line.split(quote)[0::2])
     return line.count(delimiter) + 1

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from kit.findings import Choice, Level, Problem, in_reading_order
 
@@ -55,24 +56,21 @@ def some_lines(lines: Sequence[int]) -> str:
     return f"lines {head} and {len(lines) - 5} more"
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
-    column: str | None
-    letter: str | None
-
-
 class Gather:
-    """Collects the problems of one file.
+    """Collects the problems of one file, at most ``shown`` of a kind and column.
 
     Parameters
     ----------
     file : str
         File name without its folder.
+    shown : int
+        Problems kept one by one for each kind and column.
     """
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, shown: int) -> None:
         self.file = file
-        self._problems: list[Problem] = []
+        self._shown = shown
+        self._groups: dict[tuple[str, str | None], _Group] = {}
 
     def add(
         self,
@@ -89,8 +87,13 @@ class Gather:
         touches: tuple[str, ...] = (),
     ) -> None:
         """Note one problem; ``at`` is the header text and the column position."""
-        place = _Place(None, None) if at is None else _Place(at[0], letter_of(at[1]))
-        self._problems.append(
+        column = None if at is None else at[0]
+        group = self._groups.setdefault((kind, column), _Group())
+        group.lines.append((level, line))
+        if group.levels[level] >= self._shown:
+            return
+        group.levels[level] += 1
+        group.kept.append(
             Problem(
                 level=level,
                 kind=kind,
@@ -99,36 +102,48 @@ class Gather:
                 expected=expected,
                 mend=mend,
                 line=line,
-                column=place.column,
-                letter=place.letter,
+                column=column,
+                letter=None if at is None else letter_of(at[1]),
                 lines=tuple(lines),
                 choices=choices,
                 touches=touches,
             )
         )
 
-    def problems(self, shown: int) -> tuple[Problem, ...]:
-        """List all problems worst first, at most ``shown`` of a kind and column."""
-        groups: dict[tuple[str, str | None], list[Problem]] = {}
-        for problem in in_reading_order(self._problems):
-            key = (problem.kind, problem.column)
-            groups.setdefault(key, []).append(problem)
+    def problems(self) -> tuple[Problem, ...]:
+        """List all problems, worst first; what is over the cap is one entry."""
         kept: list[Problem] = []
-        for group in groups.values():
-            kept.extend(group[:shown])
-            if len(group) > shown:
-                kept.append(_rest(group[shown:]))
+        for group in self._groups.values():
+            first = in_reading_order(group.kept)[: self._shown]
+            kept.extend(first)
+            if len(group.lines) > self._shown:
+                kept.append(_rest(first, group.lines))
         return in_reading_order(kept)
 
 
-def _rest(group: Sequence[Problem]) -> Problem:
-    lines = tuple(p.line for p in group if p.line is not None)
+@dataclass(slots=True)
+class _Group:
+    kept: list[Problem] = field(default_factory=list)
+    levels: Counter[Level] = field(default_factory=Counter)
+    lines: list[tuple[Level, int | None]] = field(default_factory=list)
+
+
+def _rest(
+    shown: Sequence[Problem], found: Sequence[tuple[Level, int | None]]
+) -> Problem:
+    """Put what is over the cap into one problem that names every line."""
+    left = Counter(found) - Counter((problem.level, problem.line) for problem in shown)
+    lines = sorted(line for _, line in left.elements() if line is not None)
+    levels = {level for level, _ in left}
+    worst: Level = next(
+        level for level in ("error", "question", "note") if level in levels
+    )
     return replace(
-        group[0],
-        seen=f"and {len(group)} more of the same kind ({some_lines(lines)})"
-        if lines
-        else f"and {len(group)} more of the same kind",
-        lines=lines,
+        shown[0],
+        level=worst,
+        seen=f"and {left.total()} more of the same kind ({some_lines(lines)})",
+        line=lines[0] if lines else None,
+        lines=tuple(lines),
         choices=(),
         touches=(),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -34,6 +35,8 @@ __all__ = [
 _LOOK = 40  # rows searched for the header
 _PAST = 10  # rows of title text with dates or numbers in them
 _NAME_CHARS = 60
+_UNIT_CHARS = 20
+_UNIT_SIGNS = re.compile(r"[/%°(\[]")
 _SAMPLE = 60  # records that show what a column holds
 
 
@@ -228,12 +231,12 @@ def under_header(rows: Sequence[Row], start: int, header: Row) -> Under:
 
 
 def _is_units(row: Row) -> bool:
+    """Tell a row of units alone, most of them known, the others looking like some."""
     cells = [cell for cell in row.cells if cell.strip()]
     units = sum(1 for cell in cells if is_unit(cell))
-    return (
-        units > 0
-        and 2 * units >= len(cells)
-        and all(len(cell) <= 20 and kind_of(cell) == "text" for cell in cells)
+    return 2 * units > len(cells) and all(
+        is_unit(cell) or (len(cell) <= _UNIT_CHARS and _UNIT_SIGNS.search(cell))
+        for cell in cells
     )
 
 

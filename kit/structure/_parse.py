@@ -16,6 +16,7 @@ from kit.structure._dialect import (
     Lines,
     find_dialect,
     split_lines,
+    width_of,
 )
 from kit.structure._frame import Workshop
 from kit.structure._gather import Gather, some_lines
@@ -63,18 +64,18 @@ def parse_sheet(data: bytes, file: str, limits: Limits = LIMITS) -> Sheet:
     >>> sheet.tables[0].records[0].cells
     ('01.02.2024', '12,5')
     """
-    gather = Gather(file)
+    gather = Gather(file, limits.shown)
     decoded = decode(data, gather, limits)
     if decoded is None:
-        return refused(gather, data, limits)
+        return refused(gather, data)
+    if not _readable(decoded.text, gather, limits):
+        return refused(gather, data)
     lines = split_lines(decoded.text)
-    if not _readable(decoded.text, lines, gather, limits):
-        return refused(gather, data, limits)
+    dialect = find_dialect(lines.texts)
+    if not _within(lines, dialect, gather, limits):
+        return refused(gather, data)
     unsure = decoded.unsure | _control_lines(decoded.text, lines, gather)
-    cut = _cut(lines, limits, gather)
-    if max((len(row.cells) for row in cut.rows[:50]), default=0) > limits.columns:
-        _too_many(gather, "columns", limits.columns, cut.rows[0].line)
-        return refused(gather, data, limits)
+    cut = _cut(lines, dialect, limits, gather)
     layout = arrange(cut.rows, lambda row: _recut(row, lines, cut.dialect, limits))
     shop = Workshop(gather, lines, cut.dialect, limits, unsure)
     tables = _tables(layout, shop)
@@ -88,12 +89,12 @@ def parse_sheet(data: bytes, file: str, limits: Limits = LIMITS) -> Sheet:
         quote=cut.dialect.quote,
         tables=tables,
         asides=_asides(layout, cut.dialect, lines),
-        problems=gather.problems(limits.shown),
+        problems=gather.problems(),
         sha256=hashlib.sha256(data).hexdigest(),
     )
 
 
-def refused(gather: Gather, data: bytes, limits: Limits) -> Sheet:
+def refused(gather: Gather, data: bytes) -> Sheet:
     """Give the sheet of a file that is not read; its problems say why."""
     digest = hashlib.sha256(data).hexdigest() if data else ""
     return Sheet(
@@ -105,14 +106,14 @@ def refused(gather: Gather, data: bytes, limits: Limits) -> Sheet:
         quote="",
         tables=(),
         asides=(),
-        problems=gather.problems(limits.shown),
+        problems=gather.problems(),
         sha256=digest,
     )
 
 
-def _readable(text: str, lines: Lines, gather: Gather, limits: Limits) -> bool:
-    filled_lines = len(lines.texts) - lines.texts.count("")
-    if filled_lines > limits.rows:
+def _readable(text: str, gather: Gather, limits: Limits) -> bool:
+    """Refuse what is no text, or far too long, before it is cut."""
+    if text.count("\n") + text.count("\r") > 10 * limits.rows:
         _too_many(gather, "rows", limits.rows, 1)
         return False
     strange = len(_CONTROL.findall(text, 0, 100_000))
@@ -126,6 +127,20 @@ def _readable(text: str, lines: Lines, gather: Gather, limits: Limits) -> bool:
             line=1,
         )
         return False
+    return True
+
+
+def _within(lines: Lines, dialect: Dialect, gather: Gather, limits: Limits) -> bool:
+    """Refuse a file of too many rows or columns before it is cut."""
+    if len(lines.texts) - lines.texts.count("") > limits.rows:
+        _too_many(gather, "rows", limits.rows, 1)
+        return False
+    for index, text in enumerate(lines.texts[:50]):
+        if not dialect.delimiter or text.count(dialect.delimiter) < limits.columns:
+            continue
+        if width_of(text, dialect.delimiter, dialect.quote) > limits.columns:
+            _too_many(gather, "columns", limits.columns, index + 1)
+            return False
     return True
 
 
@@ -162,8 +177,8 @@ def _control_lines(text: str, lines: Lines, gather: Gather) -> frozenset[int]:
     return frozenset(found)
 
 
-def _cut(lines: Lines, limits: Limits, gather: Gather) -> _Cut:
-    dialect = find_dialect(lines.texts)
+def _cut(lines: Lines, dialect: Dialect, limits: Limits, gather: Gather) -> _Cut:
+    """Cut lines into rows, with a backslash protecting quotes if that fits better."""
     plain = _Cut(dialect, tokenize(lines, dialect, limits))
     escaped = "\\" + dialect.quote
     marked = [i + 1 for i, text in enumerate(lines.texts) if escaped in text]

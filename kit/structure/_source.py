@@ -37,7 +37,7 @@ def read_sheet(path: str | Path, limits: Limits = LIMITS) -> Sheet:
     """
     text = str(path)
     file = re.split(r"[/\\]", text)[-1] or text or "file"
-    gather = Gather(file)
+    gather = Gather(file, limits.shown)
     try:
         data = _bytes(text, gather, limits)
     except (OSError, ValueError):
@@ -51,7 +51,7 @@ def read_sheet(path: str | Path, limits: Limits = LIMITS) -> Sheet:
         )
         data = None
     if data is None:
-        return refused(gather, b"", limits)
+        return refused(gather, b"")
     return parse_sheet(data, file, limits)
 
 

@@ -6,6 +6,7 @@ runs over line ends only when it closes cleanly, else its line is read by itself
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -101,10 +102,14 @@ class _Tokenizer:
         self._dialect = dialect
         self._limits = limits
         self._budget = _LOOK_AHEAD
+        self._inside = _inside(dialect.quote, backslash=dialect.backslash)
+        # A row far too long is wrong anyway: its rest stays in one last cell.
+        self._most = 4 * limits.columns
 
     def rows(self) -> list[Row]:
         delimiter, quote = self._dialect.delimiter, self._dialect.quote
         texts = self._lines.texts
+        most = self._most
         rows: list[Row] = []
         index = self._dialect.hint_lines
         while index < len(texts):
@@ -115,7 +120,9 @@ class _Tokenizer:
                 index = row.last
                 continue
             if text:
-                rows.append(Row(index + 1, index + 1, tuple(text.split(delimiter))))
+                rows.append(
+                    Row(index + 1, index + 1, tuple(text.split(delimiter, most)))
+                )
             index += 1
         return rows
 
@@ -172,6 +179,9 @@ class _Tokenizer:
         scan = _Scan([], [])
         position, size = 0, len(text)
         while True:
+            if len(scan.cells) >= self._most:
+                scan.cells.append(text[position:])
+                return scan
             start = _opening(text, position, quote)
             if start >= 0:
                 stop = self._quoted_cell(text, (position, start), index, scan, last)
@@ -215,17 +225,10 @@ class _Tokenizer:
         return stop
 
     def _closing(self, text: str, start: int) -> int:
-        quote, backslash = self._dialect.quote, self._dialect.backslash
-        while True:
-            found = text.find(quote, start)
-            if found < 0:
-                return -1
-            if backslash and _protected(text, found, start):
-                start = found + 1
-            elif text.startswith(quote, found + 1):
-                start = found + 2
-            else:
-                return found
+        """Give where the quote that ends a cell stands, or -1 if it stays open."""
+        inside = self._inside.match(text, start)
+        end = inside.end() if inside else start
+        return end if text.startswith(self._dialect.quote, end) else -1
 
     def _inner(self, cell: str) -> str:
         quote = self._dialect.quote
@@ -242,9 +245,11 @@ class _Tokenizer:
         position: int,
         cell: str,
     ) -> None:
-        before = text[:position]
-        ends = before.count("\n") + before.count("\r") - before.count("\r\n")
-        scan.faults.append(Fault(kind, len(scan.cells), index + 1 + ends, cell[:80]))
+        line = index + 1
+        if "\n" in text or "\r" in text:
+            before = text[:position]
+            line += before.count("\n") + before.count("\r") - before.count("\r\n")
+        scan.faults.append(Fault(kind, len(scan.cells), line, cell[:80]))
 
 
 def _opening(text: str, position: int, quote: str) -> int:
@@ -254,12 +259,13 @@ def _opening(text: str, position: int, quote: str) -> int:
     return position if text.startswith(quote, position) else -1
 
 
-def _protected(text: str, found: int, start: int) -> bool:
-    """Tell whether an odd number of backslashes stands before the quote."""
-    count = 0
-    while found - count > start and text[found - count - 1] == "\\":
-        count += 1
-    return count % 2 == 1
+def _inside(quote: str, *, backslash: bool) -> re.Pattern[str]:
+    """Match what may stand inside quotes; it never has to step back."""
+    if backslash:
+        return re.compile(
+            rf"[^{quote}\\]*+(?:(?:\\.|{quote}{quote})[^{quote}\\]*+)*+", re.DOTALL
+        )
+    return re.compile(f"[^{quote}]*+(?:{quote}{quote}[^{quote}]*+)*+")
 
 
 def _between_letters(cell: str, quote: str) -> bool:
