@@ -32,7 +32,7 @@ __all__ = [
     "under_header",
 ]
 
-_LOOK = 40  # rows searched for the header
+_LOOK = 200  # rows searched for the header
 _PAST = 10  # rows of title text with dates or numbers in them
 _NAME_CHARS = 60
 _UNIT_CHARS = 20
@@ -82,7 +82,7 @@ def find_header(rows: Sequence[Row]) -> Found:
     later = None if names_date(look[at].cells) else _named_later(look, at)
     if later is not None:
         at = later
-    elif reads_as_data(look[at].cells):
+    elif reads_as_data(look[at].cells) or _continues_below(look, at):
         return Found(list(rows[:at]), None, at)
     while at + 1 < len(look) and _names_better(look[at + 1], look[at]):
         at += 1
@@ -115,6 +115,18 @@ def _lies_on_side(row: Row) -> bool:
         len(rest) >= 2
         and kind_of(row.cells[0]) in ("text", "blank")
         and 5 * rest.count("date") >= 4 * len(rest)
+    )
+
+
+def _continues_below(look: Sequence[Row], at: int) -> bool:
+    """Tell whether a number among words stands over a column of numbers."""
+    cells = look[at].cells
+    if all(kind_of(cell) not in TYPED for cell in cells):
+        return False
+    below = sample_kinds(look, at + 1)
+    return any(
+        kind in TYPED and kind_of(cell) == kind
+        for cell, kind in zip(cells, below, strict=False)
     )
 
 

@@ -137,7 +137,7 @@ class _Walk:
         text = row.cells[0].strip()
         return (
             filled(row.cells) == 1
-            and text[:1].isalpha()
+            and (text[:1].isalpha() or text[:1] == "#")
             and len(text) <= _HEADING_CHARS
             and not any(mark in text for mark in "\t;|")
             and not row.faults

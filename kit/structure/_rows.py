@@ -11,9 +11,29 @@ from kit.structure._header import clashes
 from kit.structure._kinds import kind_of, role_of
 from kit.structure._layout import Block
 from kit.structure._sheet import Record, Table
-from kit.structure._tokens import Row
+from kit.structure._tokens import FaultKind, Row
 
 __all__ = ["build_table"]
+
+# What is expected and how to mend it, for each quote out of place.
+_FAULTS: dict[FaultKind, tuple[str, str]] = {
+    "unclosed quote": (
+        "a second quote where the cell ends",
+        "close the quote, or delete it; this row is left out",
+    ),
+    "text after quote": (
+        "a separator right after the closing quote",
+        "delete the quote too many, or double it inside the text; this row is left out",
+    ),
+    "stray quote": (
+        "quotes round the whole cell or none",
+        "nothing to do if the mark belongs to the text; else delete it",
+    ),
+    "rows in quotes": (
+        "a note of words between quotes",
+        "nothing to do if these lines are one note; else delete the quotes",
+    ),
+}
 
 
 def build_table(block: Block, shop: Workshop) -> Table:
@@ -87,36 +107,18 @@ def _at(frame: Frame, column: int) -> tuple[str, int]:
 
 def _tell_faults(row: Row, frame: Frame, shop: Workshop) -> None:
     for fault in row.faults:
-        at = _at(frame, fault.column)
-        mark = shop.dialect.quote
-        if fault.kind == "unclosed quote":
-            expected = f"a second {mark} where the cell ends"
-            mend = f"close the quote, or delete it ({mark}); this row is left out"
-        elif fault.kind == "text after quote":
-            expected = f"a separator right after the closing {mark}"
-            mend = f"delete the {mark} too many, or double it inside the text"
-        else:
-            continue
+        if fault.kind not in _FAULTS:
+            continue  # told once for the whole file
+        expected, mend = _FAULTS[fault.kind]
         shop.gather.add(
-            "error",
+            "error" if fault.damages else "note",
             fault.kind,
             clip(fault.text),
             expected,
             mend,
             line=fault.line,
-            at=at,
+            at=_at(frame, fault.column),
         )
-    for fault in row.faults:
-        if fault.kind == "stray quote":
-            shop.gather.add(
-                "note",
-                fault.kind,
-                clip(fault.text),
-                "quotes round the whole cell or none",
-                "nothing to do if the mark belongs to the text; else delete it",
-                line=fault.line,
-                at=_at(frame, fault.column),
-            )
 
 
 def _short(row: Row, frame: Frame, block: Block, shop: Workshop) -> bool:

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from kit.structure._dialect import Dialect, Lines, width_of
+from kit.structure._dialect import Dialect, Lines
+from kit.structure._kinds import TYPED, kind_of
 from kit.structure._limits import Limits
 
 __all__ = ["Fault", "FaultKind", "Row", "tokenize"]
@@ -23,6 +24,7 @@ FaultKind = Literal[
     "unclosed quote",
     "space beside quote",
     "apostrophe quotes",
+    "rows in quotes",
 ]
 _LOOK_AHEAD = 20_000  # lines spent in all on quotes that turn out not to close
 _DAMAGE: frozenset[str] = frozenset({"text after quote", "unclosed quote"})
@@ -157,7 +159,8 @@ class _Tokenizer:
             if scan.open_at >= 0:
                 continue
             if scan.faults == first.faults and self._fits(scan, index, following):
-                return scan.row(index + 1, following + 1)
+                row = scan.row(index + 1, following + 1)
+                return self._doubted(row, index, following)
             break
         self._budget = max(2, self._budget - len(pieces) // 2)
         return None
@@ -165,13 +168,23 @@ class _Tokenizer:
     def _fits(self, scan: _Scan, index: int, following: int) -> bool:
         """Tell a note of several lines from rows swallowed by one quote too many."""
         dialect = self._dialect
-        if dialect.width in (1, len(scan.cells)):
-            return True
-        swallowed = self._lines.texts[index + 1 : following + 1]
-        return not any(
-            width_of(text, dialect.delimiter, dialect.quote) == dialect.width
-            for text in swallowed
-        )
+        alike = self._like_rows(index, following)
+        if any(kind_of(text.split(dialect.delimiter, 1)[0]) in TYPED for text in alike):
+            return False
+        return not alike or dialect.width in (1, len(scan.cells))
+
+    def _like_rows(self, index: int, following: int) -> list[str]:
+        """Give the lines inside a cell that by themselves are as wide as a row."""
+        delimiter, due = self._dialect.delimiter, self._dialect.width - 1
+        lines = self._lines.texts[index + 1 : following + 1]
+        return [text for text in lines if due > 0 and text.count(delimiter) == due]
+
+    def _doubted(self, row: Row, index: int, following: int) -> Row:
+        if self._like_rows(index, following):
+            column = next(i for i, cell in enumerate(row.cells) if _runs_over(cell))
+            text = row.cells[column][:80]
+            row.faults = (*row.faults, Fault("rows in quotes", column, row.line, text))
+        return row
 
     def _scan(self, text: str, index: int, *, last: bool) -> _Scan:
         """Cut a text into cells; with ``last`` an open quote counts as a letter."""
@@ -246,7 +259,7 @@ class _Tokenizer:
         cell: str,
     ) -> None:
         line = index + 1
-        if "\n" in text or "\r" in text:
+        if _runs_over(text):
             before = text[:position]
             line += before.count("\n") + before.count("\r") - before.count("\r\n")
         scan.faults.append(Fault(kind, len(scan.cells), line, cell[:80]))
@@ -257,6 +270,10 @@ def _opening(text: str, position: int, quote: str) -> int:
     while text.startswith(" ", position):
         position += 1
     return position if text.startswith(quote, position) else -1
+
+
+def _runs_over(cell: str) -> bool:
+    return "\n" in cell or "\r" in cell
 
 
 def _inside(quote: str, *, backslash: bool) -> re.Pattern[str]:

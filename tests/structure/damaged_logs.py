@@ -135,12 +135,14 @@ class Damaged:
     lines: frozenset[int]
 
 
-def _cells_as_written(rows: list[Row], always: frozenset[int]) -> list[list[str]]:
+def _cells_as_written(
+    rows: list[Row], always: frozenset[int], delimiter: str
+) -> list[list[str]]:
     written = []
     for row in rows:
         cells = []
         for column, cell in enumerate(row):
-            text = cell_text(cell)
+            text = cell_text(cell, delimiter)
             if column in always and text == cell:
                 text = f'"{cell}"'
             cells.append(text)
@@ -148,25 +150,29 @@ def _cells_as_written(rows: list[Row], always: frozenset[int]) -> list[list[str]
     return written
 
 
-def _joined(written: list[list[str]]) -> bytes:
-    return ("\n".join(",".join(cells) for cells in written) + "\n").encode("utf-8")
+def _joined(written: list[list[str]], delimiter: str) -> bytes:
+    lines = [delimiter.join(cells) for cells in written]
+    return ("\n".join(lines) + "\n").encode("utf-8")
 
 
 def cell_damage(
-    rows: list[Row], label: str, always: frozenset[int] = frozenset()
+    rows: list[Row],
+    label: str,
+    always: frozenset[int] = frozenset(),
+    delimiter: str = ",",
 ) -> Iterator[Damaged]:
     """Damage one cell at a time: a quote added at each end or in the middle, each
     quote removed, a separator added before, in and after it, or one removed."""
-    written = _cells_as_written(rows, always)
+    written = _cells_as_written(rows, always, delimiter)
     for at, cells in enumerate(written):
         line = at + 1
         for column, text in enumerate(cells):
-            for how, new in _changed(text):
+            for how, new in _changed(text, delimiter):
                 damaged = [list(row) for row in written]
                 damaged[at][column] = new
                 yield Damaged(
                     f"{label} {how} row {at} column {column}",
-                    _joined(damaged),
+                    _joined(damaged, delimiter),
                     rows,
                     frozenset({line, line + 1}),
                 )
@@ -175,13 +181,13 @@ def cell_damage(
                 merged[at][column : column + 2] = [text + cells[column + 1]]
                 yield Damaged(
                     f"{label} separator lost row {at} column {column}",
-                    _joined(merged),
+                    _joined(merged, delimiter),
                     rows,
                     frozenset({line}),
                 )
 
 
-def _changed(text: str) -> Iterator[tuple[str, str]]:
+def _changed(text: str, delimiter: str) -> Iterator[tuple[str, str]]:
     half = len(text) // 2
     yield "quote before", '"' + text
     yield "quote after", text + '"'
@@ -190,10 +196,10 @@ def _changed(text: str) -> Iterator[tuple[str, str]]:
     for at, sign in enumerate(text):
         if sign == '"':
             yield f"quote {at} lost", text[:at] + text[at + 1 :]
-    yield "separator before", "," + text
-    yield "separator after", text + ","
+    yield "separator before", delimiter + text
+    yield "separator after", text + delimiter
     if len(text) > 1 and '"' not in text:
-        yield "separator inside", text[:half] + "," + text[half:]
+        yield "separator inside", text[:half] + delimiter + text[half:]
 
 
 def row_damage(rows: list[Row], label: str) -> Iterator[Damaged]:
