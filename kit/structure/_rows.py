@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from kit.findings import clip
 from kit.structure._dialect import CANDIDATES, DELIMITER_NAMES, width_of
 from kit.structure._frame import Frame, Workshop, decimal_comma, settle_frame
-from kit.structure._header import clashes
-from kit.structure._kinds import kind_of, role_of
+from kit.structure._kinds import TYPED, kind_of, role_of
 from kit.structure._layout import Block
 from kit.structure._sheet import Record, Table
 from kit.structure._tokens import FaultKind, Row
@@ -124,30 +123,54 @@ def _tell_faults(row: Row, frame: Frame, shop: Workshop) -> None:
 def _short(row: Row, frame: Frame, block: Block, shop: Workshop) -> bool:
     """Judge a row with too few cells; True when its cells stand where they should."""
     length = len(row.cells)
-    last_filled = bool(row.cells[-1].strip())
     tail_blank = frame.used <= length and bool(row.cells[frame.used - 1].strip())
-    in_place = clashes(row.cells, frame.kinds) == 0
+    in_place = _in_place(row.cells, frame)
     if frame.used < frame.expected and tail_blank and in_place:
         return True
     if _other_mark(row, frame, shop):
         return False
-    missing = [_name_at(frame, column) for column in range(length, frame.expected)]
-    notes = all(_note_like(frame, column) for column in range(length, frame.expected))
-    sure = last_filled and in_place and notes and block.header is not None
-    lost = f"{length} cell{'s' if length > 1 else ''} where {frame.expected} are due"
-    header_line = block.header.line if block.header else None
+    lost = range(length, frame.expected)
+    sure = (
+        in_place
+        and block.header is not None
+        and all(_note_like(frame, column) for column in lost)
+        and _ends_surely(row.cells, frame)
+    )
+    names = ", ".join(_name_at(frame, column) for column in lost[:4])
     shop.gather.add(
         "note" if sure else "error",
         "short row",
-        f"{lost}; nothing for {', '.join(missing[:4])}",
+        f"{length} cell{'s' if length > 1 else ''} where {frame.expected} are due;"
+        f" nothing for {names}",
         f"{frame.expected} cells, with separators for blank ones too",
         "nothing to do if those cells are blank"
         if sure
         else "add the missing separator where the cell is blank; this row is left out",
         line=row.line,
-        lines=[row.line] if header_line is None else [header_line, row.line],
+        lines=[block.header.line, row.line] if block.header else [row.line],
     )
     return sure
+
+
+def _in_place(cells: Sequence[str], frame: Frame) -> bool:
+    """Tell whether every cell looks like those of its column."""
+    return all(
+        kind not in TYPED or kind_of(cell) in (kind, "blank", "missing")
+        for cell, kind in zip(cells, frame.kinds, strict=False)
+    )
+
+
+def _ends_surely(cells: Sequence[str], frame: Frame) -> bool:
+    """Tell whether a separator lost further left would show at the end of the row.
+
+    It would move the note into the last cell. Where that is a date, time or number
+    it shows; where no such column stands after the first, only words can move.
+    """
+    last = len(cells) - 1
+    kinds = frame.kinds
+    if not cells[last].strip() or last >= len(kinds):
+        return False
+    return kinds[last] in TYPED or not TYPED.intersection(kinds[1:])
 
 
 def _name_at(frame: Frame, column: int) -> str:
