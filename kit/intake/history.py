@@ -74,7 +74,10 @@ def note_unsorted(desk: Desk, days: Mapping[int, dt.date], place: Place) -> None
     if order == sorted(order):
         return
     lines = list(days)
-    late = [b for a, b in pairwise(lines) if days[b] < days[a]]
+    turns = [(a, b) for a, b in pairwise(lines) if days[b] < days[a]]
+    late = [b for _, b in turns]
+    # Either day of such a pair may be the wrong one.
+    both = sorted({n for pair in turns for n in pair})
     newest_first = order == sorted(order, reverse=True)
     seen = (
         "newest first" if newest_first else f"a day before the one above: {some(late)}"
@@ -86,7 +89,7 @@ def note_unsorted(desk: Desk, days: Mapping[int, dt.date], place: Place) -> None
         seen=seen,
         expected="oldest first",
         mend="sorted for reading; the file is as it was",
-        lines=late if not newest_first else (),
+        lines=both if not newest_first else (),
     )
 
 
@@ -281,8 +284,32 @@ def hold_slips(
         factor = _slip(at, len(sized), test.value_mg_l or 0.0, near)
         if factor is not None:
             answers[id(test)] = _ask_slip(desk, test, factor, columns)
+        elif _far(test.value_mg_l or 0.0, near):
+            _note_far(desk, test, near, columns)
     kept = [answers.get(id(t), t) for t in tests]
     return [t for t in kept if t is not None]
+
+
+def _far(value: float, near: Sequence[Test]) -> bool:
+    """Tell a reading five times its neighbours, or a fifth, when they agree."""
+    others = [t.value_mg_l or 0.0 for t in near]
+    if len(others) < 3 or max(others) > 2.5 * min(others):
+        return False
+    return not 0.2 < value / median(others) < 5
+
+
+def _note_far(
+    desk: Desk, test: Test, near: Sequence[Test], columns: Mapping[str, str]
+) -> None:
+    usual = median(t.value_mg_l or 0.0 for t in near)
+    desk.tell(
+        "note",
+        "far from its neighbours",
+        Place(test.file, test.line, columns.get(test.file)),
+        seen=clip(test.raw),
+        expected=f"a reading like those around it, near {usual:.3g}",
+        mend="kept as written; check it, and the other cells of its row",
+    )
 
 
 def _slip(at: int, count: int, value: float, near: Sequence[Test]) -> float | None:

@@ -11,6 +11,8 @@ from typing import Final
 from kit.answers import Answer
 from kit.celltext import words
 from kit.findings import Choice, Problem, clip, in_reading_order
+from kit.intake.columns import Column
+from kit.intake.datecolumn import some
 from kit.intake.dates import dates_of
 from kit.intake.desk import Desk, Place
 from kit.intake.grid import Grid, grid_of
@@ -193,27 +195,65 @@ def _one_tank(grid: Grid, desk: Desk) -> Grid:
         return grid
     shown = {n: grid.text(column, lines[0]) for n, lines in tanks.items()}
     wanted = words(desk.tank.name)
-    answer = wanted if wanted in tanks else None
-    if answer is None:
-        answer = desk.ask(
-            "which tank",
-            grid.place(column, next(iter(tanks.values()))[0]),
-            seen=f"{len(tanks)} tanks: {', '.join(clip(s) for s in shown.values())}",
-            expected="one tank in a log",
-            mend="answer which tank, or put each into a file of its own",
-            choices=(
-                *(
-                    Choice(name, f"only the rows of {shown[name]}", f"{len(n)} rows")
-                    for name, n in tanks.items()
-                ),
-                Choice(_ALL_ONE, "one tank that was renamed"),
-            ),
-            touches=sorted(shown.values()),
-        )
-    if answer == _ALL_ONE:
-        return grid
-    kept = set(tanks.get(answer or "", ()))
+    if wanted in tanks:
+        kept = _of_this_tank(grid, column, desk, tanks, shown)
+    else:
+        kept = _of_one_tank(grid, column, desk, tanks, shown)
     return replace(grid, rows={n: r for n, r in grid.rows.items() if n in kept})
+
+
+def _of_this_tank(
+    grid: Grid,
+    column: Column,
+    desk: Desk,
+    tanks: Mapping[str, list[int]],
+    shown: Mapping[str, str],
+) -> set[int]:
+    """Keep the rows under the name in the settings; ask about the others."""
+    wanted = words(desk.tank.name)
+    others = [n for name, lines in tanks.items() if name != wanted for n in lines]
+    kept = set(grid.rows) - set(others)
+    names = [shown[name] for name in tanks if name != wanted]
+    answer = desk.ask(
+        "rows of another tank",
+        grid.place(column, others[0]),
+        seen=f"{', '.join(clip(n) for n in names[:5])} on {some(others)}",
+        expected=f"rows of {clip(desk.tank.name)} only",
+        mend="answer whether it is the same tank, or put the rows into another log",
+        choices=(
+            Choice(_ALL_ONE, "the same tank under another name"),
+            Choice("another tank", f"these {len(others)} rows are not used"),
+        ),
+        touches=[*names, str(len(others))],
+        lines=others,
+    )
+    return set(grid.rows) if answer == _ALL_ONE else kept
+
+
+def _of_one_tank(
+    grid: Grid,
+    column: Column,
+    desk: Desk,
+    tanks: Mapping[str, list[int]],
+    shown: Mapping[str, str],
+) -> set[int]:
+    """Ask which of several tanks is meant; no row is used until then."""
+    answer = desk.ask(
+        "which tank",
+        grid.place(column, next(iter(tanks.values()))[0]),
+        seen=f"{len(tanks)} tanks: {', '.join(clip(s) for s in shown.values())}",
+        expected="one tank in a log",
+        mend="answer which tank, or put each into a file of its own",
+        choices=(
+            *(
+                Choice(name, f"only the rows of {shown[name]}", f"{len(n)} rows")
+                for name, n in tanks.items()
+            ),
+            Choice(_ALL_ONE, "one tank that was renamed"),
+        ),
+        touches=sorted(shown.values()),
+    )
+    return set(grid.rows) if answer == _ALL_ONE else set(tanks.get(answer or "", ()))
 
 
 def _note_volume_aside(desk: Desk, sheet: Sheet) -> None:

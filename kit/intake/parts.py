@@ -82,6 +82,7 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
     open_: dict[str, dict[int, tuple[float, str]]] = {}
     marks: list[int] = []
     rough: list[int] = []
+    other: list[int] = []
     for line, raw in parts.raws.items():
         read = read_amount(raw, grid.style, shares=True)
         if isinstance(read, TwoAmounts):
@@ -94,13 +95,37 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
         elif isinstance(read, Amount) and (read.number > 0 or read.unit is not None):
             _sort(grid, parts, desk, line, read, bare, open_)
             rough += [line] if read.rough else []
+            other += [line] if _other_unit(column, read) else []
     _settle_bare(grid, parts, desk, bare, open_)
     for word, cells in open_.items():
         _settle_gallons(grid, parts, desk, cells, word)
     _limit(grid, parts, desk)
     _note_rough(grid, parts, desk, rough)
+    _note_other_unit(grid, parts, desk, other)
     _ask_marks(grid, parts, desk, marks)
     return parts
+
+
+def _other_unit(column: Column, read: Amount) -> bool:
+    """Tell whether a cell's own unit measures something else than its column's."""
+    if read.unit is None or column.unit is None or read.rough:
+        return False
+    shares = {"percent", "fraction"}
+    own, head = read.unit.measure, column.unit.measure
+    return own != head and not {own, head} <= shares
+
+
+def _note_other_unit(grid: Grid, parts: Parts, desk: Desk, lines: list[int]) -> None:
+    if lines:
+        desk.tell(
+            "note",
+            "unit of the cell",
+            grid.place(parts.column, lines[0]),
+            seen=clip(parts.raws[lines[0]]),
+            expected=f"the unit of the column, {clip(parts.column.header)}",
+            mend=f"read in the cell's own unit: {some(lines)}",
+            lines=lines,
+        )
 
 
 def _refuse(grid: Grid, parts: Parts, desk: Desk, line: int, why: Unreadable) -> None:
