@@ -8,6 +8,7 @@ from kit.widgets.check_panel import CheckPanel
 from kit.widgets.first_hour import FirstHour
 from kit.widgets.fit_panel import FitPanel
 from kit.widgets.folder_picker import FolderPicker
+from kit.widgets.readings_table import ReadingsTable
 from kit.widgets.tune_bench import TuneBench
 
 __all__ = [
@@ -16,5 +17,6 @@ __all__ = [
     "FirstHour",
     "FitPanel",
     "FolderPicker",
+    "ReadingsTable",
     "TuneBench",
 ]

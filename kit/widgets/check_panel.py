@@ -44,6 +44,7 @@ class CheckPanel(Panel):
             ],
             description="Show",
             style={"description_width": "initial", "button_width": "8em"},
+            layout={"width": "auto"},
         )
         self.table = widgets.HTML()
         self.questions = widgets.VBox([])
@@ -91,7 +92,7 @@ class CheckPanel(Panel):
             value=None,
             layout={"width": "auto"},
         )
-        keep = widgets.Button(description="Keep this answer", layout={"width": "auto"})
+        keep = widgets.Button(description="Keep this answer", layout={"width": "12em"})
         said = widgets.HTML()
 
         def kept(_button: Any) -> None:
@@ -105,8 +106,8 @@ class CheckPanel(Panel):
         keep.on_click(self.guarded(kept))
         asked = element(
             "div",
-            element("p", f"Question: {problem.seen}. {problem.expected}"),
-            element("p", problem.mend),
+            element("p", element("strong", f"A question about {_where(problem)}")),
+            element("p", f"Read: {problem.seen}. Expected: {problem.expected}."),
             class_="kit-box",
         )
         return widgets.VBox([widgets.HTML(asked), choice, keep, said])
@@ -157,9 +158,7 @@ def _table(rows: Sequence[Problem]) -> Markup:
 
 def _cells(problem: Problem) -> tuple[str, ...]:
     """Give one problem as the cells of a row."""
-    where = problem.file
-    if problem.line is not None:
-        where += f", line {problem.line}"
+    where = _where(problem)
     if problem.column:
         where += f", {problem.column}"
     return (
@@ -169,3 +168,10 @@ def _cells(problem: Problem) -> tuple[str, ...]:
         problem.expected,
         problem.mend,
     )
+
+
+def _where(problem: Problem) -> str:
+    """Name file and line."""
+    if problem.line is None:
+        return problem.file
+    return f"{problem.file}, line {problem.line}"

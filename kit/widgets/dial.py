@@ -40,8 +40,8 @@ class Dial:
             max=high,
             step=step,
             description=label,
-            style={"description_width": "initial"},
-            layout={"width": "19em", "max_width": "100%"},
+            style={"description_width": "16.5em"},
+            layout={"width": "22.5em", "max_width": "100%"},
         )
         self.slider = widgets.FloatSlider(
             value=value,
@@ -51,6 +51,7 @@ class Dial:
             readout=False,
             layout={"flex": "1 1 15em", "min_width": "12em", "width": "auto"},
         )
+        self.box.add_class("kit-dial")
         widgets.link((self.slider, "value"), (self.box, "value"))
         self.row = widgets.Box(
             [self.box, self.slider],

@@ -88,9 +88,6 @@ class FirstHour(Panel):
                 self.volume.rename(*gallons, volume_factor(output))
             else:
                 self.volume.rename("Water volume (L)", 20.0, 1000.0, 5.0, 1.0)
-            unit = "ppm" if us else "mg/L"
-            self.rate.box.description = f"Nitrate rise ({unit} a day)"
-            self.source.box.description = f"Nitrate in the new water ({unit})"
         finally:
             self._held = False
         self.refresh()
@@ -100,9 +97,9 @@ class FirstHour(Panel):
         output: Output = self.units.value
         habit, rate = self.habit(), self.rate.value
         tried = try_habit(habit, rate, habit.source_mg_l, days=_DAYS)
-        self._drawn.show(tried.plan, tried.trace)
         top = picture_top(rate, habit.source_mg_l)
         if self._drawn.frame(top, _DAYS, output=output):
             self.picture.restart()
+        self._drawn.show(tried.plan, tried.trace)
         self.picture.draw(plots.plan_alt(tried.plan, tried.trace))
         self.tell(words.plan_sentences(tried.plan, output=output))

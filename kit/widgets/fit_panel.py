@@ -38,6 +38,7 @@ class FitPanel(Panel):
             value=shows,
             description="Picture",
             style={"description_width": "initial", "button_width": "14em"},
+            layout={"width": "auto"},
         )
         self.picture = Picture(style.blank_figure())
         self.arrange(self.words, self.shows, self.picture.widget)

@@ -156,6 +156,8 @@ def _summary(log: Logbook) -> list[str]:
         f"{_count(batches, 'exchange')}, {_count(len(log.feedings), 'feeding')} read."
     )
     levels = [p.level for p in log.problems]
+    if not levels:
+        return [lead, "Every entry was read as it stands."]
     parts = [
         _count(levels.count("error"), "entry left out", "entries left out"),
         _count(levels.count("question"), "question to you", "questions to you"),

@@ -90,14 +90,13 @@ class TuneBench(Panel):
         )
         rows = {"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.2em 1em"}
         solve = widgets.Box(
-            [self.find_percent, self.find_interval, self.sure], layout=rows
+            [self.find_percent, self.find_interval, self.sure, self.same], layout=rows
         )
         dials = [d.row for d in (self.percent, self.interval, self.drip, self.ceiling)]
         self._bench = [
             widgets.HTML(mind),
             self.units,
             *dials,
-            self.same,
             solve,
             self.picture.widget,
             self.words,

@@ -17,9 +17,10 @@ GALLON_L: Final = registry_factor("gallon", "liter")
 def units_switch() -> Any:
     """Make the switch; its ``value`` is the `Output` to write numbers for."""
     return widgets.ToggleButtons(
-        options=[("litres, mg/L", "metric"), ("US gallons, ppm", "us")],
+        options=[("litres", "metric"), ("US gallons", "us")],
         description="Units",
-        style={"description_width": "initial", "button_width": "10em"},
+        style={"description_width": "initial", "button_width": "8em"},
+        layout={"width": "auto"},
     )
 
 

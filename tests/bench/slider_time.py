@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
-import pages
+import served
 
 WATCH = """
 () => {
@@ -43,7 +43,7 @@ WATCH = """
 def measure(page: Any, presses: int) -> list[float]:
     """Press an arrow key on the percent slider; give the times. [ms]."""
     page.evaluate(WATCH)
-    knob = pages.handle(page, "Exchange (% of the water)")
+    knob = served.handle(page, "Exchange (% of the water)")
     knob.focus()
     for i in range(presses):
         knob.press("ArrowRight" if i % 6 < 3 else "ArrowLeft")
@@ -63,15 +63,15 @@ def report(where: str, times: list[float], presses: int) -> None:
 
 def main(presses: int = 30) -> None:
     """Measure the tuning notebook in JupyterLab and as a Voila page."""
-    with tempfile.TemporaryDirectory() as folder, pages.browser() as chromium:
-        place = pages.copy_of_notebooks(Path(folder) / "copy")
-        for where, serve in (("JupyterLab", pages.lab), ("Voila", pages.voila)):
+    with tempfile.TemporaryDirectory() as folder, served.browser() as chromium:
+        place = served.copy_of_notebooks(Path(folder) / "copy")
+        for where, serve in (("JupyterLab", served.lab), ("Voila", served.voila)):
             with serve(place) as address:
                 page = chromium.new_page(viewport={"width": 1280, "height": 1800})
                 page.goto(address)
                 if where == "JupyterLab":
-                    pages.run_all_cells(page)
-                pages.panel_ready(page)
+                    served.run_all_cells(page)
+                served.panel_ready(page)
                 page.wait_for_timeout(1500)
                 report(where, measure(page, presses), presses)
                 page.close()
