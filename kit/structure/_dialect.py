@@ -134,15 +134,18 @@ def width_of(line: str, delimiter: str, quote: str) -> int:
     return line.count(delimiter) + 1
 
 
+def _whole(mark: str) -> str:
+    """Match a cell in quotes, with quotes inside it written twice."""
+    return f"{mark}[^{mark}]*+(?:{mark}{mark}[^{mark}]*+)*+{mark}"
+
+
 def _quote_of(sample: Sequence[str], delimiter: str) -> str:
     """Tell whether apostrophes stand where quotation marks do."""
     if not any("'" in line for line in sample):
         return '"'
     edge = re.escape(delimiter)
     whole = {
-        mark: re.compile(
-            rf"(?:^|{edge})[ ]?{mark}[^{mark}]{{0,2000}}{mark}(?:{edge}|$)"
-        )
+        mark: re.compile(f"(?:^|{edge})[ ]?{_whole(mark)}(?:{edge}|$)")
         for mark in ("'", '"')
     }
     single = sum(1 for line in sample if whole["'"].search(line))

@@ -35,6 +35,7 @@ __all__ = [
 _LOOK = 200  # rows searched for the header
 _PAST = 10  # rows of title text with dates or numbers in them
 _NAME_CHARS = 60
+_ENOUGH = 2  # records that show a row of words to be no record
 _UNIT_CHARS = 20
 _UNIT_SIGNS = re.compile(r"[/%°(\[]")
 _SAMPLE = 60  # records that show what a column holds
@@ -255,6 +256,7 @@ def _is_units(row: Row) -> bool:
 def _is_second(rows: Sequence[Row], index: int) -> bool:
     """Tell whether a row of words stands over columns that hold none."""
     cells = rows[index].cells
-    if not may_be_names(cells):
+    below = rows[index + 1 : index + 1 + _ENOUGH]
+    if not may_be_names(cells) or len(below) < _ENOUGH:
         return False
     return clashes(cells, sample_kinds(rows, index + 1)) >= 2

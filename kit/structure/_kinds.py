@@ -32,6 +32,7 @@ Kind = Literal["blank", "missing", "date", "time", "number", "text"]
 
 TYPED: frozenset[str] = frozenset({"date", "time", "number"})
 
+_LEADS = 0.6  # share of its cells that gives a column its kind
 _LONGEST = 64  # a longer cell is text; also bounds every pattern below
 
 _CLOCK = r"\d{1,2}[:h]\d{2}(?::\d{2}(?:[.,]\d{1,6})?)?(?: ?[AaPp]\.?[Mm]\.?)?"
@@ -148,7 +149,7 @@ def _leading(count: Counter[Kind]) -> Kind:
     if total == 0:
         return "blank"
     for kind in ("date", "time", "number"):
-        if count[kind] >= 0.7 * total:
+        if count[kind] >= _LEADS * total:
             return kind
     return "text"
 

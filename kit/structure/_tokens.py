@@ -27,6 +27,7 @@ FaultKind = Literal[
     "rows in quotes",
 ]
 _LOOK_AHEAD = 20_000  # lines spent in all on quotes that turn out not to close
+_WIDE = 4  # in narrower tables a note with commas often looks as wide as a row
 _DAMAGE: frozenset[str] = frozenset({"text after quote", "unclosed quote"})
 
 
@@ -167,20 +168,21 @@ class _Tokenizer:
 
     def _fits(self, scan: _Scan, index: int, following: int) -> bool:
         """Tell a note of several lines from rows swallowed by one quote too many."""
-        dialect = self._dialect
         alike = self._like_rows(index, following)
-        if any(kind_of(text.split(dialect.delimiter, 1)[0]) in TYPED for text in alike):
+        if any(kind_of(first) in TYPED for first in alike):
             return False
-        return not alike or dialect.width in (1, len(scan.cells))
+        return not alike or self._dialect.width in (1, len(scan.cells))
 
     def _like_rows(self, index: int, following: int) -> list[str]:
-        """Give the lines inside a cell that by themselves are as wide as a row."""
+        """Give the first cells of lines in quotes that are as wide as a row."""
         delimiter, due = self._dialect.delimiter, self._dialect.width - 1
         lines = self._lines.texts[index + 1 : following + 1]
-        return [text for text in lines if due > 0 and text.count(delimiter) == due]
+        wide = [text for text in lines if due > 0 and text.count(delimiter) == due]
+        firsts = [text.split(delimiter, 1)[0] for text in wide]
+        return [first for first in firsts if self._dialect.quote not in first]
 
     def _doubted(self, row: Row, index: int, following: int) -> Row:
-        if self._like_rows(index, following):
+        if self._dialect.width >= _WIDE and self._like_rows(index, following):
             column = next(i for i, cell in enumerate(row.cells) if _runs_over(cell))
             text = row.cells[column][:80]
             row.faults = (*row.faults, Fault("rows in quotes", column, row.line, text))

@@ -22,9 +22,9 @@ MISSING = _words(
 )
 UNITS = _words(
     "mg/l mg/litre mg/liter mgl ppm ppb mmol/l µg/l μg/l ug/l g mg kg ml l lt ltr",
-    "litre litres liter liters gal gallon gallons usgal ukgal % percent °c °f c f",
+    "litre litres liter liters gal gallon gallons usgal ukgal % percent °c °f",
     "degc degf ms/cm µs/cm μs/cm us/cm dgh dkh ph h hh:mm hh:mm:ss hh.mm min minutes",
-    "hours d day days w watt watts cm mm in inch inches l/day l/d l/h gal/day no3",
+    "hours day days watt watts cm mm in inch inches l/day l/d l/h gal/day no3",
     "no3-n mg/lno3 mg/lasno3 mg/lno3-n asn mg/lasn yyyy-mm-dd dd/mm/yyyy mm/dd/yyyy",
     "dd.mm.yyyy dd/mm/yy mm/dd/yy dd.mm.yy tt.mm.jjjj text pinch pinches drops",
 )
