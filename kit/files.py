@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -59,12 +60,13 @@ def read_logbook(
     kept, problems = _answers(place, answers)
     desk = Desk(tank or Tank(), day, {a.question: a for a in kept})
     folder = _is_folder(place)
+    sheets = _sheets(place, folder)
     if tank is None:
         desk.tank, found = _settings(place, desk, folder)
-        problems += found
+        free = options is not None or _no_set_names(sheets)
+        problems += [_optional(p) for p in found] if free else found
     if options is not None:
         desk.tank = options(desk.tank)
-    sheets = _sheets(place, folder)
     if folder:
         problems += _absent(place, sheets)
     return logbook_from(
@@ -102,6 +104,18 @@ def _settings(path: Path, desk: Desk, folder: bool) -> tuple[Tank, list[Problem]
         return Tank(name=path.stem or "tank"), []
     tank, problems = settings.read_tank(path, today=desk.today, answered=desk.answered)
     return tank, list(problems)
+
+
+def _no_set_names(sheets: Iterable[Sheet]) -> bool:
+    """Tell a folder of the keeper's own files from a logbook folder of the kit."""
+    return all(file_kind(s.file) == "wide" for s in sheets)
+
+
+def _optional(problem: Problem) -> Problem:
+    """Make a missing settings file a note where settings are not due."""
+    if problem.kind != "missing settings":
+        return problem
+    return replace(problem, level="note")
 
 
 def _csv_files(folder: Path) -> list[Path]:

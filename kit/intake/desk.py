@@ -15,6 +15,7 @@ __all__ = ["LEAVE_OUT", "Desk", "Place"]
 
 LEAVE_OUT = Choice("leave out", "these values are not used")
 _FREE_LIMIT = 60
+_LISTED = 500  # problems of one class and column that are listed one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,9 @@ class Place:
     def at(self, line: int | None) -> Place:
         """Give the same column on another line."""
         return replace(self, line=line)
+
+
+_Group = tuple[Level, str, str, str | None]
 
 
 @dataclass(slots=True)
@@ -49,6 +53,8 @@ class Desk:
         One sentence for each answer that was used.
     said : set of (str, str)
         Kind and file of notes that are given once for a file.
+    counts, rest : dict
+        How many problems of one class a column has, and the places not listed.
     """
 
     tank: Tank
@@ -57,6 +63,8 @@ class Desk:
     problems: list[Problem] = field(default_factory=list)
     used: list[str] = field(default_factory=list)
     said: set[tuple[str, str]] = field(default_factory=set)
+    counts: dict[_Group, int] = field(default_factory=dict)
+    rest: dict[_Group, list[Place]] = field(default_factory=dict)
 
     def first_time(self, kind: str, file: str) -> bool:
         """Tell whether a class of note has not been given for a file yet."""
@@ -90,6 +98,11 @@ class Desk:
         lines : iterable of int
             All lines concerned.
         """
+        group = (level, kind, place.file, place.column)
+        self.counts[group] = self.counts.get(group, 0) + 1
+        if self.counts[group] > _LISTED:
+            self.rest.setdefault(group, []).append(place)
+            return
         self.problems.append(
             Problem(
                 level,
@@ -104,6 +117,27 @@ class Desk:
                 lines=tuple(lines),
             )
         )
+
+    def finished(self) -> list[Problem]:
+        """Give all problems; the overflow of a class stands in one, with its lines.
+
+        Returns
+        -------
+        list of Problem
+            As found.
+        """
+        out = list(self.problems)
+        for (level, kind, file, column), places in self.rest.items():
+            like = next(
+                p
+                for p in self.problems
+                if (p.level, p.kind, p.file, p.column) == (level, kind, file, column)
+            )
+            lines = tuple(p.line for p in places if p.line is not None)
+            seen = f"{len(places)} more of the same class"
+            line = lines[0] if lines else None
+            out.append(replace(like, seen=seen, line=line, lines=lines))
+        return out
 
     def ask(
         self,

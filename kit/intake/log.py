@@ -272,6 +272,21 @@ def _note_volume_aside(desk: Desk, sheet: Sheet) -> None:
             )
 
 
+def _note_label(desk: Desk, records: Records) -> None:
+    """Note once that litres were divided by the volume on the label."""
+    swaps = [e for e in records.exchanges if e.litres is not None and e.fraction]
+    if desk.tank.volume_how == "label" and swaps:
+        first = swaps[0]
+        desk.tell(
+            "note",
+            "volume from the label",
+            Place(first.file, first.line),
+            seen=f"{desk.tank.volume_l:.4g} L, the label's volume",
+            expected="the measured water volume; glass, sand and rock take up some",
+            mend="shares worked out from litres are too small until it is measured",
+        )
+
+
 def _whole(
     desk: Desk,
     records: Records,
@@ -290,6 +305,7 @@ def _whole(
     ask_same_day(desk, tests, records.exchanges)
     tasks = {f: h.get("task", "") for f, h in headers.items()}
     note_hidden_exchanges(desk, records, tasks)
+    _note_label(desk, records)
     return Logbook(
         tank=desk.tank,
         tests=in_time_order(tests),
@@ -297,7 +313,7 @@ def _whole(
         feedings=in_time_order(records.feedings),
         upkeep=in_time_order(records.upkeep),
         source=in_time_order(records.source),
-        problems=in_reading_order(desk.problems),
+        problems=in_reading_order(desk.finished()),
         files=tuple(names),
         answers=tuple(desk.used),
         notes=in_time_order(records.notes),

@@ -158,6 +158,7 @@ def _sort(
         bare[line] = read.number
     elif unit.measure == "percent":
         parts.percent[line] = read.number
+        _note_small(grid, parts, desk, line)
     elif unit.measure == "volume" and isinstance(unit.factor, float):
         parts.litres[line] = read.number * unit.factor
     elif unit.measure == "volume" and isinstance(unit.factor, Ambiguous):
@@ -165,6 +166,19 @@ def _sort(
         open_.setdefault(word, {})[line] = (read.number, parts.raws[line])
     else:
         _refuse(grid, parts, desk, line, Unreadable("unknown unit", _PERCENT.mend))
+
+
+def _note_small(grid: Grid, parts: Parts, desk: Desk, line: int) -> None:
+    """Note a share of 1 % or less: the sign is written, so it is not asked."""
+    if parts.percent[line] <= 1:
+        desk.tell(
+            "note",
+            "very small share",
+            grid.place(parts.column, line),
+            seen=clip(parts.raws[line]),
+            expected=_PERCENT.expected,
+            mend="taken as the percent written; correct it if a part of one was meant",
+        )
 
 
 def _settle_bare(

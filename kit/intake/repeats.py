@@ -18,6 +18,9 @@ from kit.logbook import Exchange, SourceTest, Test
 __all__ = ["drop_overlaps", "drop_repeated_lines", "hold_two_values"]
 
 
+_ONE_BY_ONE = 20
+
+
 def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
     """Ask about lines that are the same in every cell; the first is used.
 
@@ -43,32 +46,36 @@ def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
     ]
     used = {e.line for e in entries}
     seen: dict[tuple[str, ...], int] = {}
-    dropped: set[int] = set()
+    pairs: list[tuple[int, int]] = []
     for line, row in grid.rows.items():
-        if line not in used:
-            continue
-        key = tuple(words(c) for c in row)
-        first = seen.setdefault(key, line)
-        if first != line and not _both_true(grid, desk, first, line):
-            dropped.add(line)
+        if line in used:
+            first = seen.setdefault(tuple(words(c) for c in row), line)
+            pairs += [(first, line)] if first != line else []
+    dropped: set[int] = set()
+    groups = [[p] for p in pairs] if len(pairs) <= _ONE_BY_ONE else [pairs]
+    for group in groups:
+        if group and not _both_true(grid, desk, group):
+            dropped |= {line for _, line in group}
     return _without(records, lambda e: e.line in dropped)
 
 
-def _both_true(grid: Grid, desk: Desk, first: int, line: int) -> bool:
-    """Ask whether one line written twice was two events."""
+def _both_true(grid: Grid, desk: Desk, pairs: Sequence[tuple[int, int]]) -> bool:
+    """Ask whether lines written twice were two events."""
+    first, line = pairs[0]
+    more = f", and {len(pairs) - 1} more such lines" if len(pairs) > 1 else ""
     text = ", ".join(c.strip() for c in grid.rows[line])
     answer = desk.ask(
         "same line twice",
         grid.place(None, line),
-        seen=f"{clip(text)}, as on line {first}",
+        seen=f"{clip(text)}, as on line {first}{more}",
         expected="each event once; two events of one day with their times",
         mend="answer whether it happened twice, or delete one line",
         choices=(
             Choice("once", "the line was entered twice", f"line {line} is not used"),
             Choice("twice", "it happened twice", f"lines {first} and {line} are used"),
         ),
-        touches=[text],
-        lines=(first, line),
+        touches=[text, str(len(pairs))],
+        lines=sorted({n for pair in pairs for n in pair}),
     )
     return answer == "twice"
 

@@ -178,8 +178,11 @@ def _nitrate(
 ) -> None:
     """Read the nitrate columns of the tank and of the new water."""
     sample = grid.only("sample")
-    for column in grid.having("nitrate", "source nitrate"):
-        for line, level in levels_of(grid, column, desk).items():
+    columns = grid.having("nitrate", "source nitrate")
+    levels = [(c, levels_of(grid, c, desk)) for c in columns]
+    _note_same_twice(grid, desk, levels)
+    for column, found in levels:
+        for line, level in found.items():
             moment = moments.get(line)
             if moment is None:
                 continue
@@ -189,6 +192,37 @@ def _nitrate(
             else:
                 out.tests.append(_test(grid, column, line, moment, level))
     out.tests.sort(key=lambda t: t.line)
+
+
+def _note_same_twice(
+    grid: Grid, desk: Desk, levels: Sequence[tuple[Column, dict[int, Level]]]
+) -> None:
+    """Use one reading once that two columns of a row give in two units."""
+    for at, (column, found) in enumerate(levels):
+        for other, later in levels[at + 1 :]:
+            if column.role != other.role or column.moment != other.moment:
+                continue
+            lines = [n for n in found if n in later and _agree(found[n], later[n])]
+            if lines:
+                desk.tell(
+                    "note",
+                    "one reading in two columns",
+                    grid.place(other, lines[0]),
+                    seen=f"{clip(later[lines[0]].raw)} beside "
+                    f"{clip(found[lines[0]].raw)}",
+                    expected="each reading once",
+                    mend=f"the same within 5 %, used once: {some(lines)}",
+                    lines=lines,
+                )
+            for line in lines:
+                del later[line]
+
+
+def _agree(one: Level, other: Level) -> bool:
+    """Tell whether two readings are the same but for rounding."""
+    if one.value_mg_l is None or other.value_mg_l is None:
+        return False
+    return abs(one.value_mg_l - other.value_mg_l) <= 0.05 * one.value_mg_l
 
 
 def _source_test(grid: Grid, line: int, moment: Moment, level: Level) -> SourceTest:
@@ -205,9 +239,7 @@ def _source_test(grid: Grid, line: int, moment: Moment, level: Level) -> SourceT
     )
 
 
-def _test(
-    grid: Grid, column: Column, line: int, moment: Moment, level: Level
-) -> Test:
+def _test(grid: Grid, column: Column, line: int, moment: Moment, level: Level) -> Test:
     return Test(
         date=moment.day,
         time=moment.time,

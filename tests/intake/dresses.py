@@ -27,7 +27,21 @@ class Row:
 def weeks() -> tuple[Row, ...]:
     """Thirteen weeks: a test on Sundays, food daily in part, water on Mondays."""
     rows = []
-    readings = "18 22 <20 25 20-30 24 27 >40 31 28 26 33.5 30".split()
+    readings = [
+        "18",
+        "22",
+        "<20",
+        "25",
+        "20-30",
+        "24",
+        "27",
+        ">40",
+        "31",
+        "28",
+        "26",
+        "33.5",
+        "30",
+    ]
     for week, reading in enumerate(readings):
         sunday = dt.date(2026, 1, 18) + dt.timedelta(days=7 * week)
         rows.append(Row(sunday, "18:00", reading, 0.5))
@@ -50,7 +64,20 @@ def month_first(day: dt.date) -> str:
 
 
 def named(day: dt.date) -> str:
-    months = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+    months = [
+        "Jan",
+        "Feb",
+        "Mar",
+        "Apr",
+        "May",
+        "Jun",
+        "Jul",
+        "Aug",
+        "Sep",
+        "Oct",
+        "Nov",
+        "Dec",
+    ]
     return f"{day.day} {months[day.month - 1]} {day.year}"
 
 
@@ -209,7 +236,7 @@ def _cell(lines: list[list[str]], at: int, column: int, text: str) -> bytes:
     return "\n".join(",".join(row) for row in changed).encode() + b"\n"
 
 
-def _cell_changes(column: int, text: str) -> Iterator[tuple[str, str]]:
+def _cell_changes(column: int, text: str, dress: Dress) -> Iterator[tuple[str, str]]:
     """Give the ways in which one cell is damaged; each is a different text."""
     if column == 0:
         year, month, day = text.split("-")
@@ -228,6 +255,10 @@ def _cell_changes(column: int, text: str) -> Iterator[tuple[str, str]]:
         yield "letter in time", text.replace("0", "O")
     else:
         yield from _number_changes(column, text)
+    if column == 4 and dress.percent:
+        yield "parts of one", f"{float(text) / 100:.4g}"
+        yield "litres", f"{text} L"
+        yield "a third", "about a third"
 
 
 def _number_changes(column: int, text: str) -> Iterator[tuple[str, str]]:
@@ -259,13 +290,13 @@ def _number_changes(column: int, text: str) -> Iterator[tuple[str, str]]:
         yield "more than all", "110 %"
 
 
-def damages() -> Iterator[Damage]:
-    """Give every damaged copy of the plain log."""
-    lines = [r.split(",") for r in written(weeks(), Dress()).decode().split("\n")[:-1]]
+def damages(dress: Dress) -> Iterator[Damage]:
+    """Give every damaged copy of the log in a plain dress with commas."""
+    lines = [r.split(",") for r in written(weeks(), dress).decode().split("\n")[:-1]]
     for at, row in enumerate(lines[1:], 1):
         for column, text in enumerate(row[:5]):
             if text:
-                for name, changed in _cell_changes(column, text):
+                for name, changed in _cell_changes(column, text, dress):
                     data = _cell(lines, at, column, changed)
                     yield Damage(f"{name} in {column}", at + 1, data)
         yield from _row_damages(lines, at)
@@ -278,7 +309,9 @@ def _row_damages(lines: list[list[str]], at: int) -> Iterator[Damage]:
     row = lines[at]
     yield Damage("line twice", at + 2, join([*lines[: at + 1], row, *lines[at + 1 :]]))
     shifted = [row[0], "", *row[1:]]
-    yield Damage("shifted right", at + 1, join([*lines[:at], shifted, *lines[at + 1 :]]))
+    yield Damage(
+        "shifted right", at + 1, join([*lines[:at], shifted, *lines[at + 1 :]])
+    )
     moved = [row[0], row[1], *row[3:], ""]
     yield Damage("shifted left", at + 1, join([*lines[:at], moved, *lines[at + 1 :]]))
     short_row = row[:2]

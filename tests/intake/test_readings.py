@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from itertools import pairwise
 
 import molmass
 import pytest
@@ -62,7 +63,8 @@ def test_reading(
 
 
 @pytest.mark.parametrize(
-    "text", ["~20", "20?", "ca. 20", "about 20", "20 ppm?", "20ish", "approx. 20", "?20"]
+    "text",
+    ["~20", "20?", "ca. 20", "about 20", "20 ppm?", "20ish", "approx. 20", "?20"],
 )
 def test_doubtful_reading(text: str) -> None:
     read = read_nitrate(text)
@@ -77,7 +79,12 @@ def test_no_reading(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "kind"),
-    [("nd", "not detected"), ("N.D.", "not detected"), ("Trace", "trace"), ("0", "zero")],
+    [
+        ("nd", "not detected"),
+        ("N.D.", "not detected"),
+        ("Trace", "trace"),
+        ("0", "zero"),
+    ],
 )
 def test_nothing_seen_needs_the_kit(text: str, kind: str) -> None:
     read = read_nitrate(text)
@@ -146,7 +153,7 @@ def test_bands_leave_no_gap_and_hold_their_step() -> None:
     for steps in ([0, 0.5, 1, 2, 5], [0, 10, 25, 50, 100, 250], [2, 5, 10]):
         found = bands(steps)
         assert found[0][0] == 0
-        for (_, high), (low, _) in zip(found, found[1:], strict=False):
+        for (_, high), (low, _) in pairwise(found):
             assert high == low
         for step, (low, high) in zip(steps, found, strict=True):
             assert low <= step < (math.inf if high is None else high)
@@ -174,7 +181,9 @@ def test_number_that_is_two() -> None:
     assert read_number("1,000", NumberStyle(comma=True)) == 1.0
     assert read_number("1.000", NumberStyle(comma=True)) == TwoNumbers(1.0, 1000.0)
     assert number_style(["1,000", "12,5", "1,234.5"]).clashes
-    assert read_number("12,5", number_style(["12,5", "1,234.5"])) == TwoNumbers(12.5, 125)
+    assert read_number("12,5", number_style(["12,5", "1,234.5"])) == TwoNumbers(
+        12.5, 125
+    )
 
 
 @pytest.mark.parametrize(

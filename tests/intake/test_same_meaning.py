@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from dresses import DRESSES, LITRES, TODAY, Dress, damages, weeks, written
 
 from kit.files import read_logbook
 from kit.findings import Problem
 from kit.logbook import Logbook, Tank
-from dresses import DRESSES, LITRES, TODAY, Dress, damages, weeks, written
 
 
 def read(path: Path, data: bytes) -> Logbook:
@@ -74,6 +74,7 @@ def names(problem: Problem, line: int) -> bool:
 
 def silent(whole: Logbook, damaged: Logbook, line: int, *, added: int) -> list[str]:
     """List values that differ from the whole log without a problem on their line."""
+
     def there(n: int) -> int:
         return n + added if n >= line else n
 
@@ -90,12 +91,13 @@ def silent(whole: Logbook, damaged: Logbook, line: int, *, added: int) -> list[s
 
 
 @pytest.mark.slow
-def test_no_damage_is_silent(tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", ["plain", "percent"])
+def test_no_damage_is_silent(tmp_path: Path, name: str) -> None:
     path = tmp_path / "log.csv"
-    whole = read(path, written(weeks(), Dress()))
+    whole = read(path, written(weeks(), DRESSES[name]))
     assert whole.problems == ()
     count, wrong = 0, []
-    for damage in damages():
+    for damage in damages(DRESSES[name]):
         count += 1
         log = read(path, damage.data)
         added = 1 if damage.name == "line twice" else 0
