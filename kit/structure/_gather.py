@@ -87,7 +87,7 @@ class Gather:
         touches: tuple[str, ...] = (),
     ) -> None:
         """Note one problem; ``at`` is the header text and the column position."""
-        column = None if at is None else at[0]
+        column = None if at is None else _printable(at[0])
         group = self._groups.setdefault((kind, column), _Group())
         group.lines.append((level, line))
         if group.levels[level] >= self._shown:
@@ -119,6 +119,13 @@ class Gather:
             if len(group.lines) > self._shown:
                 kept.append(_rest(first, group.lines))
         return in_reading_order(kept)
+
+
+def _printable(name: str) -> str:
+    """Keep a name as written, unless it holds signs that would break a message."""
+    if name.isprintable():
+        return name
+    return "".join(sign if sign.isprintable() else " " for sign in name)
 
 
 @dataclass(slots=True)
