@@ -31,13 +31,13 @@ LOOK = """
 .kit-said { margin: 0.4em 0; }
 .kit-said p { margin: 0 0 0.45em; max-width: 44em; line-height: 1.5; }
 .kit-said .lead { font-size: 1.15em; font-weight: 600; line-height: 1.4; }
-.kit-mind, .kit-box { border-left: 4px solid #6d1f4f; padding: 0.5em 0 0.2em 0.9em;
+.kit-mind, .kit-box { border-left: 4px solid CEILING_INK; padding: 0.5em 0 0.2em 0.9em;
   margin: 0.4em 0 0.8em; max-width: 58em; line-height: 1.45; }
 .kit-mind summary { font-weight: 600; cursor: pointer; margin-bottom: 0.4em; }
 .kit-mind li { margin-bottom: 0.4em; break-inside: avoid; }
 .kit-mind ul { padding: 0; margin: 0; list-style: none; columns: 2 20em;
   column-gap: 2em; }
-.kit-warn { border-left: 4px solid #b65a14; padding-left: 0.8em; }
+.kit-warn { border-left: 4px solid READING_INK; padding-left: 0.8em; }
 .kit-dial .widget-label { text-align: left; }
 .kit-picture { max-width: 640px; width: 100%; height: auto; display: block;
   margin-top: 0.8em; }
@@ -47,7 +47,7 @@ LOOK = """
 .kit-rows th, .kit-rows td { text-align: left; vertical-align: top;
   padding: 0.4em 0.9em 0.4em 0; border-bottom: 1px solid #c9d0d6;
   white-space: normal; min-width: 5.5em; }
-"""
+""".replace("CEILING_INK", style.CEILING).replace("READING_INK", style.READING)
 """Style rules of all panels; letters take the page's own colour."""
 
 

@@ -45,14 +45,14 @@ BAND: Final = "#bcd8e2"
 """Its band: a light filling under the line."""
 READING: Final = "#b65a14"
 """What was read: upright bars and points."""
-CEILING: Final = "#6d1f4f"
+CEILING: Final = "#6b1532"
 """The keeper's ceiling: a dashed line."""
 EXCHANGE: Final = "#5a6570"
 """Exchanges: short ticks at the foot of the picture."""
-MARK: Final = "#8d8f2f"
+MARK: Final = "#8a7fb8"
 """A moment pointed out: a dotted upright line."""
 
-DPI_LIVE: Final = 100
+DPI_LIVE: Final = 125
 DPI_PRINT: Final = 150
 _SIZE_IN: Final = (6.4, 4.2)
 

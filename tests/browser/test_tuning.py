@@ -105,7 +105,7 @@ def press_and_check(page: Any, tank: Tank) -> None:
     agree(page, tank, 50.0)
     alt = str(page.locator("img.kit-picture").last.get_attribute("alt"))
     assert "50 % exchanged every 7 days" in alt
-    assert page.locator("img.kit-picture").last.evaluate("i => i.naturalWidth") == 640
+    assert page.locator("img.kit-picture").last.evaluate("i => i.naturalWidth") == 800
 
 
 def test_sliders_in_jupyterlab(chromium: Any, place: Path, tank: Tank) -> None:
