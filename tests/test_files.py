@@ -269,6 +269,122 @@ def test_yes_answered_as_not_known_is_listed_without_size(tmp_path: Path) -> Non
     assert exchange.fraction == 0.3
 
 
+def one(tmp_path: Path, text: str, **tank: Any) -> Logbook:
+    path = tmp_path / "log.csv"
+    path.write_text(text, encoding="utf-8")
+    return read_logbook(path, today=TODAY, tank=Tank(**tank))
+
+
+def kinds(log: Logbook) -> list[tuple[str, str, int | None]]:
+    return [(p.level, p.kind, p.line) for p in log.problems]
+
+
+def test_one_reading_in_two_units_is_used_once(tmp_path: Path) -> None:
+    # 4.5 mg/L of nitrogen are 19.9 mg/L of nitrate.
+    text = "date,nitrate (mg/L NO3),NO3-N (mg/L)\n2026-01-04,20,4.5\n2026-01-11,25,9\n"
+    log = one(tmp_path, text)
+    assert [(t.line, t.value_mg_l) for t in log.tests] == [(2, 20)]
+    found = [k for k in kinds(log) if k[1] != "nitrogen turned into nitrate"]
+    assert found == [
+        ("question", "two readings on one day", 3),
+        ("note", "one reading in two columns", 2),
+    ]
+
+
+def test_header_and_settings_that_disagree_are_asked(tmp_path: Path) -> None:
+    text = "date,nitrate (mg/L NO3)\n2026-01-04,20\n"
+    log = one(tmp_path, text, kit_basis="NO3-N")
+    assert log.tests == ()
+    assert kinds(log) == [("question", "NO3 or NO3-N", 1)]
+
+
+def test_settings_say_what_an_unsaid_header_counts(tmp_path: Path) -> None:
+    text = "date,nitrate (mg/L)\n2026-01-04,10\n"
+    log = one(tmp_path, text, kit_basis="NO3-N")
+    # 10 mg/L NO3-N, the US limit of drinking water, are 44.27 mg/L NO3.
+    assert log.tests[0].value_mg_l == pytest.approx(44.27, abs=0.01)
+
+
+def test_label_volume_is_named(tmp_path: Path) -> None:
+    text = "date,nitrate (mg/L NO3),exchanged (L)\n2026-01-04,20,\n2026-01-05,,30\n"
+    log = one(tmp_path, text, volume_l=120.0, volume_how="label")
+    assert log.exchanges[0].fraction == 0.25
+    assert kinds(log) == [("note", "volume from the label", 3)]
+
+
+def test_header_gives_the_order_of_day_and_month(tmp_path: Path) -> None:
+    text = "Date (dd/mm/yyyy),NO3 (mg/L NO3)\n03/04/2026,20\n04/25/2026,20\n"
+    log = one(tmp_path, text)
+    assert [t.date for t in log.tests] == [dt.date(2026, 4, 3)]
+    assert ("error", "date against the header", 3) in kinds(log)
+
+
+def test_iso_dates_are_never_turned_round(tmp_path: Path) -> None:
+    text = "date,nitrate (mg/L NO3)\n2026-04-03,20\n13/04/2026,25\n05/04/2026,25\n"
+    log = one(tmp_path, text)
+    days = {t.line: t.date for t in log.tests}
+    assert days[2] == dt.date(2026, 4, 3)
+    assert days[4] == dt.date(2026, 4, 5)
+
+
+def test_column_of_days_without_a_name(tmp_path: Path) -> None:
+    log = one(tmp_path, "Sampled,NO3 (mg/L NO3)\n2026-01-04,20\n2026-01-11,25\n")
+    assert len(log.tests) == 2
+    assert kinds(log) == [("note", "date column by its cells", 1)]
+
+
+def test_rows_of_a_tank_with_another_name_are_asked(tmp_path: Path) -> None:
+    text = (
+        "date,tank,nitrate (mg/L NO3)\n2026-01-04,Brook,20\n2026-01-11,Weir,25\n"
+        "2026-01-18,Brook,25\n"
+    )
+    log = one(tmp_path, text, name="Brook")
+    assert [t.line for t in log.tests] == [2, 4]
+    assert kinds(log) == [("question", "rows of another tank", 3)]
+
+
+def test_ambiguous_volume_column_is_asked(tmp_path: Path) -> None:
+    log = one(tmp_path, "date,nitrate (mg/L NO3),volume (L)\n2026-01-04,20,30\n")
+    assert log.exchanges == ()
+    assert kinds(log) == [("question", "meaning of a column", 1)]
+
+
+def test_doubled_header_is_asked_once(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("date,NO3,NO3\n2026-01-04,20,30\n", encoding="utf-8")
+    log = ask(path)
+    assert [p.level for p in log.problems] == ["question"]
+    assert log.tests == ()
+    keep(tmp_path / "log.answers.json", log.problems[0], "second", day=TODAY)
+    assert [t.value_mg_l for t in ask(path).tests] == [30]
+
+
+def test_a_thousand_faults_of_one_class_are_listed_in_part(tmp_path: Path) -> None:
+    rows = "\n".join(f"2026-01-{1 + i % 28:02d},bad{i}" for i in range(2000))
+    log = one(tmp_path, f"date,nitrate (mg/L NO3)\n{rows}\n")
+    errors = [p for p in log.problems if p.kind == "not a reading"]
+    assert len(errors) == 501
+    last = next(p for p in errors if p.lines)
+    assert len(last.lines) == 1500
+
+
+def test_many_repeated_lines_are_one_question(tmp_path: Path) -> None:
+    rows = "2026-01-04,20\n" * 200
+    log = one(tmp_path, f"date,nitrate (mg/L NO3)\n{rows}")
+    assert len(log.tests) == 1
+    assert [p.level for p in log.problems] == ["question"]
+    assert len(log.problems[0].lines) == 200
+
+
+def test_folder_of_own_files_needs_no_settings(tmp_path: Path) -> None:
+    (tmp_path / "spring.csv").write_text(
+        "date,nitrate (mg/L NO3)\n2026-04-03,20\n", encoding="utf-8"
+    )
+    log = read_logbook(tmp_path, today=TODAY)
+    assert len(log.tests) == 1
+    assert [p.level for p in log.problems] == ["note"]
+
+
 @settings(
     max_examples=150,
     deadline=None,

@@ -31,7 +31,9 @@ VALUE_ROLES: Final = frozenset(
 _MOMENT: Final = re.compile(r"\b(before|after|pre|post)\b(?: ?-?(?:wc|change))?")
 _HARMLESS: Final = re.compile(
     r"y ?/ ?n|yes ?/ ?no|approx\.?|approximate|estimated|est\.?|about|amount|size|"
-    r"volume|weekly|daily|total|dry"
+    r"volume|weekly|daily|total|dry|"
+    r"(?:%|l|litres?|liters?|gal|gallons?|percent)"
+    r"(?: ?(?:/|or|,|and) ?(?:%|l|litres?|liters?|gal|gallons?|percent)){1,3}"
 )
 # What a header without a unit means in a file that says what it holds.
 _BY_FILE: Final = {
@@ -195,25 +197,34 @@ def _column(index: int, header: str, kind: str) -> Column:
     if not words(header):
         return Column(index, header, "unknown")
     if role == "unknown":
-        role = _without_asides(words(header), unit, kind)
+        role, unit = _without_asides(words(header), unit, kind)
     if not _fits(role, unit):
         role, unit = ("unknown", unit)
     role, extra = _exchange_like(role)
     return Column(index, header, role, unit, extra, when if role == "nitrate" else None)
 
 
-def _without_asides(text: str, unit: Unit | None, kind: str) -> str:
+def _without_asides(text: str, unit: Unit | None, kind: str) -> tuple[str, Unit | None]:
     """Read a header again without brackets that are no unit, or its first slash."""
     brackets = BRACKETS.findall(text)
+    if " - " in text:
+        name, bare = split_header(text.split(" - ")[0])
+        role = _role(name, bare, kind)
+        return (role, bare) if role == "nitrate" else ("unknown", unit)
     if not brackets:
-        name, _ = split_header(text.replace("/", " ", 1))
-        return _role(name, unit, kind) if "/" in text else "unknown"
-    name, _ = split_header(BRACKETS.sub(" ", text))
+        name, bare = split_header(text.replace("/", " ", 1))
+        role = _role(name, bare, kind) if "/" in text else "unknown"
+        return role, unit if role == "unknown" else bare
+    name, bare = split_header(BRACKETS.sub(" ", text))
+    if not any(parse_unit(b) for b in brackets):
+        unit = bare
     role = _role(name, unit, kind)
     if role in {"nitrate", "date", "time", "note", "task", "reader", "kit"}:
-        return role
-    harmless = all(_HARMLESS.fullmatch(b.strip()) for b in brackets)
-    return role if harmless and role in {"exchange", "feed"} else "unknown"
+        return role, unit
+    spoken = [b.strip() for b in brackets if parse_unit(b) is None]
+    harmless = all(_HARMLESS.fullmatch(b) for b in spoken)
+    usable = harmless and role in {"exchange", "feed"}
+    return role if usable else "unknown", unit
 
 
 def _exchange_like(role: str) -> tuple[str, str]:

@@ -24,6 +24,10 @@ _TOTALS: Final = re.compile(
     r"maximum|max|counts?|std ?dev|stdev|summary|overall)[:.]?"
 )
 _TOTALS_LONG: Final = re.compile(_TOTALS.pattern + r"(?:[ :(].{0,60})?")
+_VOLUME: Final = re.compile(
+    r"[0-9]{1,6}(?:[.,][0-9]{1,3})? ?"
+    r"(?:l|litres?|liters?|(?:us |uk |imp )?gal(?:lons?)?)"
+)
 _COMMA: Final = re.compile(r",[0-9]")
 _SINGLE: Final = ("time", "tank volume", "tank name", "sample", "drip")
 _WHICH: Final = {
@@ -194,6 +198,7 @@ def _settled(grid: Grid, desk: Desk) -> list[Column]:
     columns = [_which(grid, c, desk) if c.role == "which?" else c for c in columns]
     columns = [_one_unit(grid, c, desk) if c.other_unit else c for c in columns]
     columns = [_words_only(grid, c) for c in columns]
+    columns = [_volume_in_cells(grid, c) for c in columns]
     grid = replace(grid, columns=tuple(columns))
     for role in _SINGLE:
         same = [c for c in columns if c.role == role]
@@ -272,6 +277,14 @@ def _words_only(grid: Grid, column: Column) -> Column:
     amounts = [c for c in cells if re.search(r"[0-9]|pinch|^(?:x|y|yes|✓|✔)$", c)]
     if cells and not amounts:
         return replace(column, role="food kind")
+    return column
+
+
+def _volume_in_cells(grid: Grid, column: Column) -> Column:
+    """Take a column named "tank" as its volume when every cell is one, as "120 L"."""
+    cells = [words(raw) for _, raw in grid.cells(column)]
+    if column.role == "tank name" and cells and all(map(_VOLUME.fullmatch, cells)):
+        return replace(column, role="tank volume")
     return column
 
 

@@ -77,20 +77,19 @@ SOURCE_WORDS: Final = frozenset(
 
 _TABLE: Final = {
     "date": "date, day, when, datum, fecha, dato, jour, date time, datetime, "
-    "timestamp, sample date, log date, date taken, entry date, date and time, "
-    "date logged, date recorded, date sampled, päivä, dag, kuupäev, reading date",
+    "timestamp, sample date, log date, date taken, entry date, date and time, date "
+    "logged, date recorded, date sampled, päivä, dag, kuupäev, reading date",
     "time": "time, hour, clock, time of day, uhrzeit, heure, hora, zeit, tijd, clock "
     "time, sample time",
-    "nitrate": "nitrate, no3, n03, nitrat, nitrato, nitraat, no3 nitrate, nitrate "
-    "no3, tank nitrate, tank no3, aquarium nitrate, aquarium no3, display nitrate, "
-    "tank water nitrate, water nitrate, nitrate tank, no3 tank, nitrat no3, nitrate "
-    "ion",
+    "nitrate": "nitrate, no3, n03, nitrat, nitrato, nitraat, no3 nitrate, nitrate no3, "
+    "tank nitrate, tank no3, aquarium nitrate, aquarium no3, display nitrate, tank "
+    "water nitrate, water nitrate, nitrate tank, no3 tank, nitrat no3, nitrate ion",
     "feed": "food, feed, feeding, fed, food fed, dry food, futter, daily feed, daily "
     "food, ration, food weight, feed weight, fish food, food total, total food, "
-    "total feed, comida, voer, nourriture, food quantity, feed quantity, weight food, "
-    "food per day, feed per day",
+    "total feed, flake, pellet, flake food, pellet food, comida, voer, nourriture, "
+    "food quantity, feed quantity, weight food, food per day, feed per day",
     "pinches": "pinch, pinch fed, food pinch, pinch food, pinch of food, fed pinch, "
-    "number pinch",
+    "number pinch, feed pinch, feeding pinch",
     "food kind": "food kind, food type, type food, kind food, food name, which food, "
     "feed type, feed kind, fed with, fed what, what fed, food used",
     "exchange": "exchange, exchanged, water change, wc, water exchanged, water "
@@ -101,11 +100,13 @@ _TABLE: Final = {
     "exchange share, wc share, part changed, part exchanged, cambio de agua, "
     "changement eau, old water out, new water, water in, new water in, taken out, "
     "water taken out, changed water, exchanged water, wc size, water change size, "
-    "exchange size, size water change, size exchange",
+    "exchange size, size water change, size exchange, out, swap, renewed, water "
+    "renewed, refreshed, partial wc, w c, water change wc, wc water change, weekly "
+    "wc, weekly water change, water swap, tank water changed, tank water replaced",
     "exchange volume": "exchange volume, water change volume, wc volume, volume "
     "exchanged, volume changed, volume water change, volume exchange, volume wc, "
-    "volume drained, drained volume, changed volume, volume removed, removed volume, "
-    "volume replaced, replaced volume, exchanged volume",
+    "volume drained, drained volume, change volume, changed volume, volume removed, "
+    "removed volume, volume replaced, replaced volume, exchanged volume",
     "backwash": "backwash, backwashed, backwash volume, filter backwash",
     "exchange kind": "exchange kind, exchange type, kind exchange, wc type, type wc, "
     "water change type, type exchange, type water change, kind water change",
@@ -113,25 +114,25 @@ _TABLE: Final = {
     "task": "upkeep, task, maintenance, job, work, upkeep task, cleaning, chore, "
     "wartung, maintenance task, maintenance log, task upkeep, filter cleaning, "
     "onderhoud, entretien",
-    "note": "note, remark, comment, observation, memo, bemerkung, note comment, "
-    "notiz, kommentar, what happened, detail, description, comment note, remark "
-    "note, nota, remarque, event, other note, misc, anmerkung, general note, notes "
-    "and observation",
-    "reader": "reader, read by, tester, by, who, initial, measured by, person, "
-    "keeper, tested by, taken by, reader name, name reader, logged by, recorded by",
+    "note": "note, remark, comment, observation, memo, bemerkung, note comment, notiz, "
+    "kommentar, what happened, detail, description, comment note, remark note, nota, "
+    "remarque, event, other note, misc, anmerkung, general note, notes and "
+    "observation",
+    "reader": "reader, read by, tester, by, who, initial, measured by, person, keeper, "
+    "tested by, taken by, reader name, name reader, logged by, recorded by",
     "kit": "kit, lot, kit lot, lot number, kit used, kit name, which kit, kit batch, "
     "reagent lot, kit brand",
     "tank volume": "tank volume, volume tank, system volume, aquarium volume, water "
     "volume, total volume, net volume, capacity, tank capacity, net water volume, "
     "water volume tank, tank water, total system volume, tank litre, tank gallon, "
-    "volume of tank, beckenvolumen, tank size, aquarium size, size tank, system size, "
-    "size of tank",
+    "volume of tank, beckenvolumen, tank size, aquarium size, size tank, system "
+    "size, size of tank",
     "tank name": "tank, tank name, aquarium, aquarium name, which tank, vat, tank id, "
     "pond, system, becken, name tank, tank number, tank no",
     "sample": "sample, sample from, water sample, where, location, sample point, "
     "sample type, water type, type of water, sampled",
-    "top-up": "top up, topup, top off, topoff, topped up, topped off, evaporation, "
-    "top up water",
+    "top-up": "top up, topup, top off, topoff, topped up, topped off, evaporation, top "
+    "up water",
     "kind": "kind, type, method, category",
     "generic": "amount, value, result, reading, size, quantity, qty, number, "
     "concentration, conc, measure, measurement, level",
