@@ -20,6 +20,7 @@ __all__ = [
     "column_kinds",
     "filled",
     "fold",
+    "holds_date",
     "is_ruler",
     "is_unit",
     "kind_of",
@@ -53,6 +54,9 @@ _NUMBER = re.compile(
     r"[<>≤≥~≈=]{0,2} ?[$€£]? ?[-+−]?\d[\d.,'’ \u00a0\u202f]{0,20}"
     r"(?: ?[-–/] ?\d[\d.,]{0,8})?"
     r"(?:[ \u00a0]?[%A-Za-zµμ°/³]{1,8})?\??"
+)
+_HELD_DATE = re.compile(
+    r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{2,4}"
 )
 _RULER = re.compile(r"[-=_*~.:|+ ]{3,256}")
 _PLAIN_NAME = re.compile(r"([^\W_]{1,40})(?: ?[(\[][^()\[\]]{0,30}[)\]])?")
@@ -182,6 +186,11 @@ def is_unit(text: str) -> bool:
     """Tell whether a cell holds a unit alone, such as ``(mg/L)``."""
     cell = "".join(text[:_LONGEST].split()).casefold()
     return cell.strip("()[]") in UNITS
+
+
+def holds_date(text: str) -> bool:
+    """Tell whether a date in figures stands anywhere in a text."""
+    return _HELD_DATE.search(text) is not None
 
 
 def is_ruler(cells: Iterable[str]) -> bool:

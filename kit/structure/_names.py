@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from kit.findings import Choice, clip
 from kit.structure._gather import Gather, some_lines
-from kit.structure._kinds import fold
+from kit.structure._kinds import TYPED, fold, holds_date, kind_of
 from kit.structure._layout import Block, Layout
 from kit.structure._sheet import Table
 from kit.structure._tokens import Row
@@ -91,6 +91,7 @@ def tell_names(block: Block, table: Table, gather: Gather) -> None:
         )
     _duplicates(table, gather)
     _unnamed(table, gather)
+    _values_as_names(table, gather)
 
 
 def _on_side(block: Block, gather: Gather) -> None:
@@ -177,4 +178,24 @@ def _unnamed(table: Table, gather: Gather) -> None:
             line=table.header_line,
             at=("", column),
             lines=[table.header_line or 1, *lines],
+        )
+
+
+def _values_as_names(table: Table, gather: Gather) -> None:
+    """Point at names that hold a date or are one, such as ``Note2024-01-01``.
+
+    They come about where the end of the line between names and entries is lost.
+    """
+    for column, name in enumerate(table.header):
+        if not holds_date(name) and kind_of(name) not in TYPED:
+            continue
+        gather.add(
+            "note",
+            "value as name",
+            f"a name that looks like a value: {clip(name)}",
+            "a name of words over every column",
+            "nothing to do if that is its name; else put the names in a row of their"
+            " own",
+            line=table.header_line,
+            at=(name, column),
         )

@@ -6,6 +6,9 @@ back by the reader under test.
 
 from __future__ import annotations
 
+import csv
+import io
+import random
 from collections.abc import Iterable
 
 import pytest
@@ -209,3 +212,44 @@ def test_no_trusted_row_holds_a_value_under_the_wrong_name(rows: list[Row]) -> N
                     got = record.cells[column]
                     assert got == cell or '"' in got, (case.name, record, truth)
     assert looked_at > 100
+
+
+def edited(rng: random.Random, text: str, delimiter: str) -> str:
+    """Add or take away one to three marks anywhere."""
+    for _ in range(rng.choice((1, 1, 2, 2, 3))):
+        if rng.random() < 0.4:
+            at = rng.randrange(len(text))
+            text = text[:at] + rng.choice(['"', delimiter, "\n", "'"]) + text[at:]
+            continue
+        marks = [i for i, sign in enumerate(text) if sign in f'"\n{delimiter}']
+        at = rng.choice(marks)
+        text = text[:at] + text[at + 1 :]
+    return text
+
+
+def test_silence_means_the_file_says_just_that() -> None:
+    """With several edits at once the original may be lost beyond telling.
+
+    Then silence has to mean that the file is well formed as it stands: the standard
+    library's csv module, told the delimiter, reads the very same rows.
+    """
+    rng = random.Random(20240101)
+    logs = [small_log()[:12], wide_log()[:8], KEEPER, TASKS]
+    quiet = 0
+    for _ in range(3_000):
+        rows, delimiter = rng.choice(logs), rng.choice(",;\t")
+        text = edited(rng, file_text(rows, delimiter=delimiter), delimiter)
+        sheet = parse_sheet(text.encode("utf-8"), "log.csv")
+        if sheet.problems:
+            continue
+        quiet += 1
+        read = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+        expected = [
+            [c.strip() for c in row] for row in read if any(map(str.strip, row))
+        ]
+        got = content(sheet)
+        assert got is not None
+        width = len(got[0])
+        assert not any(cell for row in expected for cell in row[width:]), text
+        assert got == [row[:width] for row in expected], text
+    assert 100 < quiet < 1_500

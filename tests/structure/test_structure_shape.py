@@ -389,6 +389,12 @@ def test_the_cap_of_twenty_and_the_rest() -> None:
     assert sheet.problems[-1].lines == tuple(range(522, 605))
 
 
+def test_names_run_into_the_first_entry() -> None:
+    sheet = read("Date,Note2024-01-01,x\n2024-01-02,a,b\n2024-01-03,c,d\n")
+    assert told(sheet) == [("note", "value as name", 1)]
+    assert sheet.problems[0].column == "Note2024-01-01"
+
+
 def test_json_form() -> None:
     sheet = read("Tank\ndate,nitrate\n2024-01-01,10\n")
     out = json.loads(json.dumps(sheet_as_dict(sheet)))
