@@ -29,12 +29,10 @@ VALUE_ROLES: Final = frozenset(
 """Roles whose cells are amounts."""
 
 _MOMENT: Final = re.compile(r"\b(before|after|pre|post)\b(?: ?-?(?:wc|change))?")
-_HARMLESS: Final = re.compile(
-    r"y ?/ ?n|yes ?/ ?no|approx\.?|approximate|estimated|est\.?|about|amount|size|"
-    r"volume|weekly|daily|total|dry|"
-    r"(?:%|l|litres?|liters?|gal|gallons?|percent)"
-    r"(?: ?(?:/|or|,|and) ?(?:%|l|litres?|liters?|gal|gallons?|percent)){1,3}"
+_WITH_ASIDES: Final = frozenset(
+    {"nitrate", "date", "time", "note", "task", "reader", "kit", "exchange", "feed"}
 )
+_NOT_IN_BRACKETS: Final = re.compile(r"top[ -]?(?:up|off)|evaporat\w{0,6}|\w{0,4}days?")
 # What a header without a unit means in a file that says what it holds.
 _BY_FILE: Final = {
     "tests": "nitrate",
@@ -219,12 +217,10 @@ def _without_asides(text: str, unit: Unit | None, kind: str) -> tuple[str, Unit 
     if not any(parse_unit(b) for b in brackets):
         unit = bare
     role = _role(name, unit, kind)
-    if role in {"nitrate", "date", "time", "note", "task", "reader", "kit"}:
-        return role, unit
     spoken = [b.strip() for b in brackets if parse_unit(b) is None]
-    harmless = all(_HARMLESS.fullmatch(b) for b in spoken)
-    usable = harmless and role in {"exchange", "feed"}
-    return role if usable else "unknown", unit
+    if any(_NOT_IN_BRACKETS.fullmatch(b) for b in spoken):
+        return "unknown", unit
+    return role if role in _WITH_ASIDES else "unknown", unit
 
 
 def _exchange_like(role: str) -> tuple[str, str]:
@@ -264,6 +260,12 @@ def columns_of(table: Table, kind: str) -> tuple[Column, ...]:
 def _below(column: Column, text: str, kind: str) -> Column:
     """Join the cell of the units row to a column."""
     column = replace(column, below=text)
+    if column.role == "unknown" and words(text):
+        # A header of two lines: "Test" over "NO3 (mg/L)".
+        for header in (f"{column.header} {text}", text):
+            again = _column(column.index, header, kind)
+            if again.role not in {"unknown", "which?"}:
+                return replace(again, header=column.header, below=text)
     unit = parse_unit(words(text).strip("()[]{} "))
     if unit is None:
         return column

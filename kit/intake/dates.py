@@ -65,6 +65,7 @@ def dates_of(
         keep_declared(column, stamps, declared)
     _check_serials(column, serials)
     _note_zones(column, stamps)
+    _drop_midnights(column)
     return column.found
 
 
@@ -132,6 +133,21 @@ def _ask_epoch(
         if answer in {"1900", "1904"}:
             day = days[line] if answer == "1900" else moved[line]
             column.keep(line, Stamp(FixedDay(day), time), day)
+
+
+def _drop_midnights(column: DateColumn) -> None:
+    """Take no time from days that a program wrote out with 00:00 throughout."""
+    timed = [n for n, m in column.found.items() if m.time is not None]
+    if not timed or any(column.found[n].time != dt.time() for n in timed):
+        return
+    for line in timed:
+        column.found[line] = Moment(column.found[line].day)
+    column.note(
+        "midnight throughout",
+        timed,
+        clip(column.raws[timed[0]]),
+        "taken as days without a time",
+    )
 
 
 def _note_zones(column: DateColumn, stamps: Mapping[int, Stamp]) -> None:

@@ -36,6 +36,9 @@ _MONTHS: Final = {w: n for n, text in _MONTH_WORDS.items() for w in text.split()
 _WEEKDAY: Final = re.compile(
     r"(mon|tue|wed|thu|fri|sat|sun)(?:s?day|nesday|rsday|urday|s|rs|r|ur)?\.?,? ?"
 )
+_WEEKDAY_AFTER: Final = re.compile(
+    r",? \(?(?:mon|tue|wed|thu|fri|sat|sun)(?:s?day|nesday|rsday|urday|s|rs|r|ur)?\)?$"
+)
 _ORDINAL: Final = re.compile(r"\b([0-9]{1,2})(?:st|nd|rd|th)\b")
 _TIME_TEXT: Final = (
     r"(?P<h>[0-9]{1,2})[:.h](?P<m>[0-9]{2})(?::(?P<s>[0-9]{2})(?:[.,][0-9]{1,6})?)?"
@@ -240,7 +243,8 @@ def _from_serial(match: re.Match[str]) -> tuple[FixedDay, dt.time | None] | None
     number = int(match[1])
     if not _SERIALS[0] <= number <= _SERIALS[1]:
         return None
-    time = read_time(f"0.{match[2]:0<3}") if match[2] else None
+    whole = not match[2] or not match[2].strip("0")
+    time = None if whole else read_time(f"0.{match[2]:0<3}")
     return FixedDay(_EPOCH + dt.timedelta(days=number), "serial"), time
 
 
@@ -284,7 +288,7 @@ def read_date(raw: str) -> Stamp | BadDate:
     >>> read_date("yesterday").kind
     'not a date'
     """
-    text = words(raw)[:60]
+    text = _WEEKDAY_AFTER.sub("", words(raw)[:60])
     serial = _SERIAL.fullmatch(text)
     if serial:
         found = _from_serial(serial)

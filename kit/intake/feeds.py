@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from statistics import median
 from typing import Final
 
 from kit.findings import Choice, clip
@@ -237,13 +238,15 @@ def _ask_marks(
     if not food.marks:
         return
     line = food.marks[0]
+    known = sorted(g for g in food.grams.values() if g > 0)
+    usual = f"{median(known):.3g} g" if known else "0.5 g"
     answer = desk.ask(
         "food without amount",
         grid.place(column, line),
         seen=f"{clip(raws[line])} on {some(food.marks)}",
         expected=_RULE.expected,
-        mend='answer with the usual amount, such as "0.5 g"',
-        choices=(LEAVE_OUT,),
+        mend=f'answer with the usual amount, such as "{usual}"',
+        choices=(Choice(usual, "each time"), LEAVE_OUT),
         touches=[raws[n] for n in food.marks],
         lines=food.marks,
         free=_GRAMS,

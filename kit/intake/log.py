@@ -15,7 +15,7 @@ from kit.intake.columns import Column
 from kit.intake.datecolumn import some
 from kit.intake.dates import dates_of
 from kit.intake.desk import Desk, Place
-from kit.intake.grid import Grid, grid_of
+from kit.intake.grid import Grid
 from kit.intake.history import (
     ask_same_day,
     find_jump,
@@ -27,6 +27,7 @@ from kit.intake.history import (
 )
 from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_values
 from kit.intake.rows import Records, fill_days, records_of
+from kit.intake.tables import grid_of
 from kit.intake.vocabulary import file_kind
 from kit.logbook import Logbook, Tank
 from kit.structure import Sheet, Table

@@ -25,6 +25,7 @@ __all__ = ["Parts", "parts_of"]
 _PERCENT: Final = RULES["percent"]
 _VOLUME: Final = RULES["volume"]
 _SIZE: Final = r"([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(%|L)"
+_EACH: Final = r"([0-9]{1,4}(?:\.[0-9]{1,2})?) L each"
 _NOT_KNOWN: Final = Choice("not known", "an exchange of unknown size happened that day")
 
 
@@ -255,15 +256,18 @@ def _ask_unit(grid: Grid, parts: Parts, desk: Desk, cells: Mapping[int, float]) 
         grid.place(parts.column, line),
         seen=f"{clip(raw)} on {some(list(cells))}",
         expected=f"{_PERCENT.expected}; or {_VOLUME.expected}",
-        mend='answer the unit, or write it in the header, as in "exchanged (%)"',
+        mend='answer the unit, or write it in the header, as in "exchanged (%)"; '
+        'for buckets answer with their size, as in "10 L each"',
         choices=(
             *(Choice(w, w, f"{raw} is {examples[w]}") for w in [*shares, *volumes]),
             LEAVE_OUT,
         ),
         touches=[parts.column.header, *(parts.raws[n] for n in cells)],
         lines=list(cells),
+        free=_EACH,
     )
-    factor = litres_factor(answer)
+    each = re.fullmatch(_EACH, answer or "")
+    factor = float(each[1]) if each else litres_factor(answer)
     if answer in {"percent", "parts of one"}:
         scale = 1.0 if answer == "percent" else 100.0
         parts.percent |= {n: x * scale for n, x in cells.items()}

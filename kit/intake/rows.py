@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -18,12 +19,26 @@ from kit.intake.feeds import feeds_of
 from kit.intake.grid import Grid
 from kit.intake.nitrate import Level, levels_of
 from kit.intake.volumes import Volumes, volumes_of
-from kit.logbook import Exchange, Feeding, Note, SourceTest, Test, Upkeep
+from kit.logbook import (
+    Exchange,
+    Feeding,
+    Note,
+    SameDay,
+    SourceTest,
+    Test,
+    Upkeep,
+)
 
 __all__ = ["Records", "fill_days", "records_of"]
 
 _TAP_WORDS = frozenset(
     {"tap", "source", "tap water", "source water", "ro", "rodi", "new water", "mains"}
+)
+
+
+_ORDER = re.compile(
+    r"\b(before|after) (?:the |a |my |todays? |weekly ){0,2}"
+    r"(?:water change|wc|exchange|change)\b"
 )
 
 
@@ -125,9 +140,12 @@ def _times(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> dict[int, M
     """Join the time column to the days."""
     column = grid.only("time")
     out = dict(moments)
+    wordy: list[int] = []
     for line, raw in grid.cells(column):
         time = read_time(raw)
-        if time is None:
+        if time is None and not re.search("[0-9]", raw[:60]):
+            wordy.append(line)
+        elif time is None:
             desk.tell(
                 "error",
                 "not a time",
@@ -138,6 +156,16 @@ def _times(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> dict[int, M
             )
         elif line in out:
             out[line] = replace(out[line], time=time)
+    if wordy:
+        desk.tell(
+            "note",
+            "time in words",
+            grid.place(column, wordy[0]),
+            seen=clip(grid.text(column, wordy[0])),
+            expected=RULES["time"].expected,
+            mend=f"no time is taken from {some(wordy)}",
+            lines=wordy,
+        )
     return out
 
 
@@ -253,8 +281,16 @@ def _test(grid: Grid, column: Column, line: int, moment: Moment, level: Level) -
         reader=_joined(grid, "reader", line),
         kit=_joined(grid, "kit", line),
         note=_joined(grid, "note", line),
-        order=column.moment,
+        order=column.moment or _order_in(_joined(grid, "note", line)),
     )
+
+
+def _order_in(note: str) -> SameDay | None:
+    """Read "before water change" or "after WC" in a note."""
+    found = {m[1] for m in _ORDER.finditer(words(note))}
+    if found == {"before"}:
+        return "before"
+    return "after" if found == {"after"} else None
 
 
 def _feedings(

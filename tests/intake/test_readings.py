@@ -72,7 +72,7 @@ def test_doubtful_reading(text: str) -> None:
     assert (read.value, read.doubtful) == (20, True)
 
 
-@pytest.mark.parametrize("text", ["", " ", "-", "n/a", "N/A", "--", "not tested"])
+@pytest.mark.parametrize("text", ["", " ", "-", "n/a", "NaN", "--", "not tested"])
 def test_no_reading(text: str) -> None:
     assert read_nitrate(text) is None
 
@@ -108,7 +108,6 @@ def test_nothing_seen_needs_the_kit(text: str, kind: str) -> None:
         ("#DIV/0!", "formula result lost", ""),
         ("=A1*2", "formula instead of a value", ""),
         ("<0", "nothing below zero", ""),
-        ("nan", "not a reading", ""),
         ("inf", "not a reading", ""),
         ("1_000", "not a reading", ""),
         ("\u0661\u0662", "not a reading", ""),
@@ -289,7 +288,10 @@ ROLES = [
     ("Gallons out", "exchange", "volume"),
     ("Water change (L or %)", "exchange", None),
     ("Water change (Y/N)", "exchange", None),
-    ("Water change (20 %)", "unknown", None),
+    ("Water change (20 %)", "exchange", None),
+    ("Water change (buckets)", "exchange", None),
+    ("Water change (top up)", "unknown", None),
+    ("Food (cubes)", "feed", None),
     ("Nitrate/ppm", "nitrate", "nitrate"),
     ("NO3 (ppm) - strip", "nitrate", "nitrate"),
     ("Nitrate (mg/L) (strip)", "nitrate", "nitrate"),

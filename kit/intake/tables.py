@@ -1,0 +1,166 @@
+"""A table of text to a grid: columns settled, rows without a record set aside."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Final
+
+from kit.celltext import is_blank, words
+from kit.findings import clip
+from kit.intake.cells import RULES
+from kit.intake.columns import VALUE_ROLES, columns_of
+from kit.intake.datecolumn import some
+from kit.intake.datetext import BadDate, read_date
+from kit.intake.desk import Desk
+from kit.intake.grid import Grid
+from kit.intake.settle import settled
+from kit.numerals import NumberStyle, number_style
+from kit.structure import Table
+
+__all__ = ["grid_of"]
+
+_TOTALS: Final = re.compile(
+    r"(?:grand |sub ?)?(?:totals?|sums?|averages?|avg\.?|means?|medians?|minimum|min|"
+    r"maximum|max|counts?|std ?dev|stdev|summary|overall)[:.]?"
+)
+_TOTALS_LONG: Final = re.compile(_TOTALS.pattern + r"(?:[ :(].{0,60})?")
+_COMMA: Final = re.compile(r",[0-9]")
+
+
+def grid_of(
+    table: Table,
+    file: str,
+    kind: str,
+    desk: Desk,
+    twins: Mapping[str, str | None] | None = None,
+) -> Grid:
+    """Settle the columns of a table and sort out rows that hold no record.
+
+    Parameters
+    ----------
+    table : Table
+        Header and records.
+    file, kind : str
+        File name, and what it holds by its name.
+    desk : Desk
+        Where problems go.
+    twins : mapping of str to (str or None), optional
+        For doubled headers: which is used, ``"first"`` or a letter; None while open.
+
+    Returns
+    -------
+    Grid
+        Columns in doubt have the role ``"held"``.
+    """
+    columns = columns_of(table, kind)
+    records = {
+        r.line: r.cells
+        for r in table.records
+        if r.line not in table.unsure and any(c.strip() for c in r.cells)
+    }
+    grid = Grid(file, kind, columns, records, NumberStyle(), table.header_line)
+    grid = settled(grid, desk, twins or {})
+    grid = replace(grid, rows=_without_asides(grid, desk))
+    values = (
+        words(raw)
+        for c in grid.columns
+        if c.role in VALUE_ROLES | {"tank volume"}
+        for _, raw in grid.cells(c)
+    )
+    grid = replace(grid, style=number_style(values))
+    _note_unknown(grid, desk)
+    _note_commas(grid, desk)
+    return grid
+
+
+def _without_asides(grid: Grid, desk: Desk) -> dict[int, tuple[str, ...]]:
+    """Set aside rows of totals and headings; they hold no record."""
+    date = grid.only("date")
+    if date is None:
+        return dict(grid.rows)
+    kept: dict[int, tuple[str, ...]] = {}
+    totals, headings = [], []
+    for line, row in grid.rows.items():
+        raw = row[date.index] if date.index < len(row) else ""
+        if _is_total(raw, row, date.index):
+            totals.append(line)
+        elif _is_heading(raw, row, date.index):
+            headings.append(line)
+        else:
+            kept[line] = row
+    for lines, kind, what in (
+        (totals, "totals row", "a row of totals or averages"),
+        (headings, "heading row", "a row with words only"),
+    ):
+        if lines:
+            cells = [c.strip() for c in grid.rows[lines[0]] if c.strip()]
+            desk.tell(
+                "note",
+                kind,
+                grid.place(None, lines[0]),
+                seen=f"{what}: {clip(', '.join(cells))}",
+                expected="one record in each row",
+                mend=f"set aside: {some(lines)}",
+                lines=lines,
+            )
+    return kept
+
+
+def _is_total(raw: str, row: Sequence[str], date: int) -> bool:
+    """Tell a row of totals: no date, and a word that says so."""
+    text = words(raw)
+    if not is_blank(raw):
+        return _TOTALS_LONG.fullmatch(text) is not None
+    others = (words(c) for i, c in enumerate(row) if i != date)
+    return any(_TOTALS.fullmatch(o) for o in others)
+
+
+def _is_heading(raw: str, row: Sequence[str], date: int) -> bool:
+    """Tell a row that holds words in its date cell and nothing else."""
+    if is_blank(raw) or any(c.strip() for i, c in enumerate(row) if i != date):
+        return False
+    numbers = len(re.findall(r"[0-9]{1,4}", words(raw)))
+    return numbers < 2 and isinstance(read_date(raw), BadDate)
+
+
+def _note_unknown(grid: Grid, desk: Desk) -> None:
+    """List once the columns that are kept but not used."""
+    unknown = [
+        c
+        for c in grid.columns
+        if c.role in {"unknown", "top-up"} and any(True for _ in grid.cells(c))
+    ]
+    if not unknown:
+        return
+    names = ", ".join(clip(c.header) for c in unknown[:12])
+    more = f" and {len(unknown) - 12} more" if len(unknown) > 12 else ""
+    first = unknown[0]
+    place = grid.place(first if len(unknown) == 1 else None, grid.header_line)
+    desk.tell(
+        "note",
+        "columns not used",
+        place,
+        seen=names + more,
+        expected=f"columns such as date, nitrate, {RULES['feed'].title}, exchanged",
+        mend="nothing to do if they hold other things; else rename them",
+    )
+
+
+def _note_commas(grid: Grid, desk: Desk) -> None:
+    """Note once that a comma was read as the decimal sign."""
+    if not grid.style.comma or grid.style.clashes:
+        return
+    for column in grid.having(*VALUE_ROLES, "tank volume"):
+        lines = [n for n, raw in grid.cells(column) if _COMMA.search(words(raw))]
+        if lines and desk.first_time("decimal comma", grid.file):
+            desk.tell(
+                "note",
+                "decimal comma",
+                grid.place(column, lines[0]),
+                seen=clip(dict(grid.cells(column))[lines[0]]),
+                expected="numbers with a point or a comma before the decimals",
+                mend=f"the comma is read as the decimal sign on {some(lines)}",
+                lines=lines,
+            )
