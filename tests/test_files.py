@@ -343,6 +343,64 @@ def test_rows_of_a_tank_with_another_name_are_asked(tmp_path: Path) -> None:
     assert kinds(log) == [("question", "rows of another tank", 3)]
 
 
+SIDE = (
+    "Date,NO3 (mg/L NO3),,Date,WC %\n2026-01-04,20,,2026-01-05,25\n"
+    "2026-01-11,25,,2026-01-12,30\n,,,2026-01-19,30\n"
+)
+
+
+def test_tables_side_by_side_are_asked_then_parted(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(SIDE, encoding="utf-8")
+    log = ask(path)
+    assert [t.line for t in log.tests] == [2, 3]
+    assert log.exchanges == ()
+    assert kinds(log) == [("question", "several columns of days", 1)]
+    keep(tmp_path / "log.answers.json", log.problems[0], "to its right", day=TODAY)
+    days = [(e.line, e.date.day, e.fraction) for e in ask(path).exchanges]
+    assert days == [(2, 5, 0.25), (3, 12, 0.3), (4, 19, 0.3)]
+
+
+def test_order_column_settles_the_day(tmp_path: Path) -> None:
+    text = (
+        "Date,When,NO3 (mg/L NO3),WC %\n2026-01-04,before,40,25\n"
+        "2026-01-11,after,30,25\n"
+    )
+    log = one(tmp_path, text)
+    assert [t.order for t in log.tests] == ["before", "after"]
+    assert log.problems == ()
+
+
+def test_days_written_with_midnight_have_no_time(tmp_path: Path) -> None:
+    text = "Date,NO3 (mg/L NO3)\n2026-01-04 00:00:00,20\n2026-01-11 00:00:00,25\n"
+    log = one(tmp_path, text)
+    assert [t.time for t in log.tests] == [None, None]
+    assert kinds(log) == [("note", "midnight throughout", 2)]
+
+
+def test_header_of_two_lines(tmp_path: Path) -> None:
+    text = (
+        "Date,Test,Water change,Feed\n,NO3 (mg/L),L,g\n2026-01-04,20,,1\n"
+        "2026-01-05,,30,1\n"
+    )
+    log = one(tmp_path, text, volume_l=120.0)
+    assert [t.value_mg_l for t in log.tests] == [20]
+    assert [e.fraction for e in log.exchanges] == [0.25]
+
+
+def test_buckets_are_asked_and_answered_by_their_size(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    text = (
+        "date,nitrate (mg/L NO3),water change (buckets)\n2026-01-04,20,\n"
+        "2026-01-05,,3\n"
+    )
+    path.write_text(text, encoding="utf-8")
+    log = ask(path)
+    assert log.unknown_exchanges == (dt.date(2026, 1, 5),)
+    keep(tmp_path / "log.answers.json", log.problems[0], "10 L each", day=TODAY)
+    assert [e.litres for e in ask(path).exchanges] == [30]
+
+
 def test_ambiguous_volume_column_is_asked(tmp_path: Path) -> None:
     log = one(tmp_path, "date,nitrate (mg/L NO3),volume (L)\n2026-01-04,20,30\n")
     assert log.exchanges == ()

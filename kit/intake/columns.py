@@ -19,6 +19,7 @@ __all__ = [
     "columns_of",
     "letter_of",
     "parse_unit",
+    "role_of",
 ]
 
 Moment = Literal["before", "after"]
@@ -230,6 +231,29 @@ def _exchange_like(role: str) -> tuple[str, str]:
     if role == "exchange volume":
         return "exchange", "volume"
     return role, ""
+
+
+def role_of(header: str, kind: str) -> str:
+    """Find the role of one header by itself.
+
+    Parameters
+    ----------
+    header : str
+        As written.
+    kind : str
+        What the file holds by its name.
+
+    Returns
+    -------
+    str
+        ``"unknown"`` when no synonym fits.
+
+    Examples
+    --------
+    >>> role_of("Test date", "wide")
+    'date'
+    """
+    return _column(0, header, kind).role
 
 
 def columns_of(table: Table, kind: str) -> tuple[Column, ...]:

@@ -11,7 +11,7 @@ from typing import Final
 from kit.answers import Answer
 from kit.celltext import words
 from kit.findings import Choice, Problem, clip, in_reading_order
-from kit.intake.columns import Column
+from kit.intake.columns import Column, role_of
 from kit.intake.datecolumn import some
 from kit.intake.dates import dates_of
 from kit.intake.desk import Desk, Place
@@ -27,7 +27,7 @@ from kit.intake.history import (
 )
 from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_values
 from kit.intake.rows import Records, fill_days, records_of
-from kit.intake.tables import grid_of
+from kit.intake.tables import grids_of
 from kit.intake.vocabulary import file_kind
 from kit.logbook import Logbook, Tank
 from kit.structure import Sheet, Table
@@ -87,7 +87,7 @@ def logbook_from(
     for sheet in sheets:
         names.append(sheet.file)
         kind = file_kind(sheet.file)
-        sheet, twins = _layout_answers(sheet, desk)
+        sheet, twins = _layout_answers(sheet, kind, desk)
         desk.problems += sheet.problems
         _note_volume_aside(desk, sheet)
         for grid in _grids(sheet, kind, desk, twins):
@@ -95,7 +95,9 @@ def logbook_from(
     return _whole(desk, records, headers, names)
 
 
-def _layout_answers(sheet: Sheet, desk: Desk) -> tuple[Sheet, dict[str, str | None]]:
+def _layout_answers(
+    sheet: Sheet, kind: str, desk: Desk
+) -> tuple[Sheet, dict[str, str | None]]:
     """Apply the answers to questions about the layout.
 
     Gives the sheet, and for each doubled header the letter of the column to use, or
@@ -103,10 +105,13 @@ def _layout_answers(sheet: Sheet, desk: Desk) -> tuple[Sheet, dict[str, str | No
     """
     problems, twins, tables = [], {}, list(sheet.tables)
     for problem in sheet.problems:
+        doubled = problem.kind == "duplicate column"
+        if doubled and role_of(problem.column or "", kind) == "date":
+            continue  # tables side by side are asked about as such
         answer = desk.answered(problem) if problem.level == "question" else None
         if answer is None:
             problems.append(problem)
-        if problem.kind == "duplicate column" and problem.column is not None:
+        if doubled and problem.column is not None:
             letter = problem.letter if answer == "second" else answer
             twins[words(problem.column)] = letter
         elif problem.kind == "no header" and answer == "names":
@@ -129,7 +134,7 @@ def _grids(
 ) -> list[Grid]:
     """Settle the tables of a sheet that have a header."""
     tables = [t for t in sheet.tables if t.header]
-    grids = [grid_of(t, sheet.file, kind, desk, twins) for t in tables]
+    grids = [g for t in tables for g in grids_of(t, sheet.file, kind, desk, twins)]
     _missing_columns(sheet.file, kind, grids, desk)
     return [g for g in grids if g.only("date") is not None]
 
@@ -141,16 +146,14 @@ def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) ->
         heads = ", ".join(clip(c.header) for c in grid.columns[:8])
         place = grid.place(None, grid.header_line)
         dates = [c for c in grid.columns if c.role == "date"]
-        if len(dates) != 1:
+        if not dates:
             desk.tell(
                 "error",
-                "no date column" if not dates else "two date columns",
+                "no date column",
                 place,
                 seen=f"columns {heads}",
                 expected='one column named "date"',
-                mend="name the column of days"
-                if not dates
-                else "put each date with its values into a file of its own",
+                mend="name the column of days",
             )
     open_ = any(c.role in {"held", "which?"} for g in grids for c in g.columns)
     roles = {c.role for g in grids for c in g.columns}

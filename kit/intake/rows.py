@@ -18,6 +18,7 @@ from kit.intake.exchanges import exchanges_of
 from kit.intake.feeds import feeds_of
 from kit.intake.grid import Grid
 from kit.intake.nitrate import Level, levels_of
+from kit.intake.settle import ORDERS
 from kit.intake.volumes import Volumes, volumes_of
 from kit.logbook import (
     Exchange,
@@ -281,7 +282,9 @@ def _test(grid: Grid, column: Column, line: int, moment: Moment, level: Level) -
         reader=_joined(grid, "reader", line),
         kit=_joined(grid, "kit", line),
         note=_joined(grid, "note", line),
-        order=column.moment or _order_in(_joined(grid, "note", line)),
+        order=column.moment
+        or ORDERS.get(words(grid.text(grid.only("order"), line)))
+        or _order_in(_joined(grid, "note", line)),
     )
 
 

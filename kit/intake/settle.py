@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Final, Literal
 
 from kit.celltext import words
 from kit.findings import Choice, clip
@@ -14,7 +14,19 @@ from kit.intake.datetext import BadDate, FixedDay, read_date
 from kit.intake.desk import Desk
 from kit.intake.grid import Grid
 
-__all__ = ["settled"]
+__all__ = ["ORDERS", "settled"]
+
+ORDERS: Final[Mapping[str, Literal["before", "after"]]] = {
+    **dict.fromkeys(
+        ("before", "pre", "before wc", "before water change", "pre wc", "pre-wc"),
+        "before",
+    ),
+    **dict.fromkeys(
+        ("after", "post", "after wc", "after water change", "post wc", "post-wc"),
+        "after",
+    ),
+}
+"""Cells that say on which side of that day's exchange a test was made."""
 
 _SINGLE: Final = ("time", "tank volume", "tank name", "sample", "drip", "order")
 _WHICH: Final = {
@@ -62,7 +74,7 @@ def _chosen(columns: Sequence[Column], twins: Mapping[str, str | None]) -> list[
         chosen = twins.get(name)
         used = (
             name not in twins
-            or column.role in {"unknown", "note", "task"}
+            or column.role in {"unknown", "note", "task", "date"}
             or chosen == column.letter
             or (chosen == "first" and first[name] is column)
         )
@@ -121,6 +133,7 @@ def _settled(grid: Grid, desk: Desk) -> list[Column]:
     columns = [_one_unit(grid, c, desk) if c.other_unit else c for c in columns]
     columns = [_words_only(grid, c) for c in columns]
     columns = [_volume_in_cells(grid, c) for c in columns]
+    columns = [_order_in_cells(grid, c) for c in columns]
     grid = replace(grid, columns=tuple(columns))
     for role in _SINGLE:
         same = [c for c in columns if c.role == role]
@@ -207,6 +220,14 @@ def _volume_in_cells(grid: Grid, column: Column) -> Column:
     cells = [words(raw) for _, raw in grid.cells(column)]
     if column.role == "tank name" and cells and all(map(_VOLUME.fullmatch, cells)):
         return replace(column, role="tank volume")
+    return column
+
+
+def _order_in_cells(grid: Grid, column: Column) -> Column:
+    """Take a column of "before" and "after" as the order to the exchange."""
+    cells = [words(raw) for _, raw in grid.cells(column)]
+    if column.role in {"unknown", "kind"} and cells and all(c in ORDERS for c in cells):
+        return replace(column, role="order")
     return column
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Final
 
 from kit.celltext import is_blank, words
-from kit.findings import clip
+from kit.findings import Choice, clip
 from kit.intake.cells import RULES
-from kit.intake.columns import VALUE_ROLES, columns_of
+from kit.intake.columns import VALUE_ROLES, Column, columns_of
 from kit.intake.datecolumn import some
 from kit.intake.datetext import BadDate, read_date
 from kit.intake.desk import Desk
@@ -19,7 +20,10 @@ from kit.intake.settle import settled
 from kit.numerals import NumberStyle, number_style
 from kit.structure import Table
 
-__all__ = ["grid_of"]
+__all__ = ["grids_of"]
+
+_TO_ITS_RIGHT: Final = "to its right"
+_WHOLE_ROW: Final = "whole row"
 
 _TOTALS: Final = re.compile(
     r"(?:grand |sub ?)?(?:totals?|sums?|averages?|avg\.?|means?|medians?|minimum|min|"
@@ -29,13 +33,13 @@ _TOTALS_LONG: Final = re.compile(_TOTALS.pattern + r"(?:[ :(].{0,60})?")
 _COMMA: Final = re.compile(r",[0-9]")
 
 
-def grid_of(
+def grids_of(
     table: Table,
     file: str,
     kind: str,
     desk: Desk,
     twins: Mapping[str, str | None] | None = None,
-) -> Grid:
+) -> list[Grid]:
     """Settle the columns of a table and sort out rows that hold no record.
 
     Parameters
@@ -51,8 +55,9 @@ def grid_of(
 
     Returns
     -------
-    Grid
-        Columns in doubt have the role ``"held"``.
+    list of Grid
+        Columns in doubt have the role ``"held"``. More than one where tables stand
+        side by side, each with its own days.
     """
     columns = columns_of(table, kind)
     records = {
@@ -62,6 +67,11 @@ def grid_of(
     }
     grid = Grid(file, kind, columns, records, NumberStyle(), table.header_line)
     grid = settled(grid, desk, twins or {})
+    return [_finished(g, desk) for g in _side_by_side(grid, desk)]
+
+
+def _finished(grid: Grid, desk: Desk) -> Grid:
+    """Set rows without a record aside, find the decimal sign, and tell."""
     grid = replace(grid, rows=_without_asides(grid, desk))
     values = (
         words(raw)
@@ -73,6 +83,76 @@ def grid_of(
     _note_unknown(grid, desk)
     _note_commas(grid, desk)
     return grid
+
+
+def _side_by_side(grid: Grid, desk: Desk) -> list[Grid]:
+    """Part a table with several columns of days, once it is known how."""
+    found = _day_columns(grid)
+    if len(found) < 2:
+        return [grid]
+    first, *later = found
+    whole = [replace(c, role="unknown") if c in later else c for c in grid.columns]
+    together = replace(grid, columns=tuple(whole))
+    days = {line: words(raw) for line, raw in grid.cells(first)}
+    later = [
+        c for c in later if any(days.get(n) != words(raw) for n, raw in grid.cells(c))
+    ]
+    if not later:
+        return [together]
+    answer = _ask_side(grid, desk, later)
+    if answer == _WHOLE_ROW:
+        return [together]
+    cuts = [0, *(c.index for c in later), len(grid.columns)]
+    parts = [_part(grid, a, b) for a, b in pairwise(cuts)]
+    return parts if answer == _TO_ITS_RIGHT else [parts[0]]
+
+
+def _day_columns(grid: Grid) -> list[Column]:
+    """Find the columns of days: by their name, or by holding nothing else."""
+    out = []
+    for column in grid.having("date", "unknown"):
+        reads = [read_date(raw) for _, raw in grid.cells(column)]
+        days = [r for r in reads if not isinstance(r, BadDate)]
+        plain = [d for d in days if getattr(d.day, "how", "plain") != "serial"]
+        if column.role == "date" or (reads and len(plain) == len(reads)):
+            out.append(column)
+    # A named column of days comes first, wherever it stands.
+    return out if any(c.role == "date" for c in out) else []
+
+
+def _ask_side(grid: Grid, desk: Desk, later: Sequence[Column]) -> str | None:
+    column = later[0]
+    cells = dict(grid.cells(column))
+    line = next(iter(cells))
+    return desk.ask(
+        "several columns of days",
+        grid.place(column, grid.header_line),
+        seen=f"days also under {', '.join(clip(c.header) for c in later)}",
+        expected="one day for each row",
+        mend="answer what the day holds for, or put each table into its own file",
+        choices=(
+            Choice(
+                _TO_ITS_RIGHT,
+                "each day holds for the columns to its right",
+                f"line {line}: {cells[line]}",
+            ),
+            Choice(_WHOLE_ROW, "the first day holds for the whole row"),
+        ),
+        touches=[column.header, *cells.values()],
+        lines=list(cells),
+    )
+
+
+def _part(grid: Grid, start: int, stop: int) -> Grid:
+    """Cut out the columns of one of several tables that stand side by side."""
+    columns = []
+    for column in grid.columns:
+        inside = start <= column.index < stop
+        if inside and column.index == start and start > 0:
+            column = replace(column, role="date")
+        columns.append(column if inside else replace(column, role="elsewhere"))
+    rows = {n: r for n, r in grid.rows.items() if any(c.strip() for c in r[start:stop])}
+    return replace(grid, columns=tuple(columns), rows=rows)
 
 
 def _without_asides(grid: Grid, desk: Desk) -> dict[int, tuple[str, ...]]:
