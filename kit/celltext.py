@@ -29,6 +29,8 @@ _BLANK: Final = frozenset(
         "n/a",
         "na",
         "n.a.",
+        "nan",
+        "null",
         "not tested",
         "not measured",
         "no test",
