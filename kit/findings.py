@@ -81,7 +81,8 @@ class Problem:
         """Name under which the answer is kept; None unless this is a question."""
         if self.level != "question":
             return None
-        place = f"{self.kind}|{self.file}|{self.column or ''}|{self.line or ''}"
+        where = (self.kind, self.file, self.column, self.letter, self.line)
+        place = "|".join("" if part is None else str(part) for part in where)
         return hashlib.sha256(place.encode("utf-8")).hexdigest()[:12]
 
     @property
@@ -125,6 +126,7 @@ class Problem:
         }
         if self.level == "question":
             out["question"] = self.question_id
+            out["fingerprint"] = self.fingerprint
             out["choices"] = [
                 {"answer": c.answer, "means": c.means, "example": c.example}
                 for c in self.choices

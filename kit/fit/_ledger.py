@@ -117,11 +117,12 @@ def order_unknown(log: Logbook) -> tuple[Test, ...]:
     if log.tank.same_day is not None:
         return ()
     timed = _exchange_days(log)
-    return tuple(
-        t
-        for t in log.tests
-        if t.date in timed and (t.time is None or not timed[t.date])
-    )
+    return tuple(t for t in log.tests if _beside(t, timed) and t.order is None)
+
+
+def _beside(test: Test, timed: dict[dt.date, bool]) -> bool:
+    """Whether times do not settle a test's place beside that day's exchange."""
+    return test.date in timed and (test.time is None or not timed[test.date])
 
 
 def _exchange_days(log: Logbook) -> dict[dt.date, bool]:
@@ -190,9 +191,11 @@ def _test_events(
     events = []
     for t in log.tests:
         at, rank = days_since(day0, t.date, t.time), _BEFORE
-        if t.date in moments and (t.time is None or not timed[t.date]):
+        if t.date in moments and _beside(t, timed):
             first, last = min(moments[t.date]), max(moments[t.date])
-            at, rank = (first, _BEFORE) if order == "before" else (last, _AFTER)
+            # What the file says of one test goes before the keeper's usual habit.
+            before = (t.order or order) == "before"
+            at, rank = (first, _BEFORE) if before else (last, _AFTER)
         events.append(Event(at, rank, t))
     return events
 

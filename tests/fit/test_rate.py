@@ -176,6 +176,18 @@ def test_same_day_order_unknown_gives_the_hull():
     assert any("note the time of test and exchange" in s for s in said)
 
 
+def test_an_order_said_in_the_file_goes_before_the_habit():
+    rows, exchanges = season(1.5, 0.3, noise=0.02)
+    bare = tuple(replace(e, time=None) for e in exchanges)
+    said = tuple(
+        replace(t, time=None, order="after" if i % 2 else "before")
+        for i, t in enumerate(meter_tests(rows))
+    )
+    result = fit.rate(Logbook(replace(METER, same_day="before"), said, bare))
+    assert result.net_rate.low < 1.5 < result.net_rate.high
+    assert result.reading_noise.estimate < 0.06
+
+
 def test_an_exchange_of_unknown_size_starts_the_level_afresh():
     rows, exchanges = season(1.5, 0.3, noise=0.02)
     middle = exchanges[8]
