@@ -82,6 +82,21 @@ def test_a_damaged_cell_is_never_read_silently(delimiter: str) -> None:
     assert misplaced == []
 
 
+def test_a_damaged_cell_where_every_cell_is_quoted() -> None:
+    cases = list(cell_damage(small_log()[:9], "quoted", frozenset(range(7))))
+    count, silent, misplaced = verdicts(cases)
+    assert count >= 500
+    assert silent == []
+    assert misplaced == []
+    for case in cases:
+        if "lost row" in case.name or "separator" in case.name:
+            continue
+        table = parse_sheet(case.data, "log.csv").tables[0]
+        lines = [record.line for record in table.records]
+        if 1 not in case.lines and table.header_line == 1:
+            assert lines == list(range(2, 10)), case.name  # no row is swallowed
+
+
 @pytest.mark.slow
 def test_every_cell_of_a_wide_log() -> None:
     always = frozenset({6, 7})
