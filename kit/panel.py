@@ -24,20 +24,28 @@ if TYPE_CHECKING:
 
 __all__ = ["Panel", "Picture", "caution_markup", "say"]
 
-LOOK = """
+# Style rules of all panels; letters take the page's own colour.
+_INKS = (
+    f":root {{ --kit-ceiling: {style.CEILING}; --kit-reading: {style.READING}; "
+    f"--kit-soft: {style.SOFT}; }}"
+)
+LOOK = (
+    _INKS
+    + """
 .jp-RenderedMarkdown > * { max-width: 50em; }
 .jp-RenderedMarkdown details { margin-bottom: 1.2em; }
 #rendered_cells > div { max-width: 64em; margin: 0 auto; }
 .kit-said { margin: 0.4em 0; }
 .kit-said p { margin: 0 0 0.45em; max-width: 44em; line-height: 1.5; }
 .kit-said .lead { font-size: 1.15em; font-weight: 600; line-height: 1.4; }
-.kit-mind, .kit-box { border-left: 4px solid CEILING_INK; padding: 0.5em 0 0.2em 0.9em;
-  margin: 0.4em 0 0.8em; max-width: 58em; line-height: 1.45; }
+.kit-mind, .kit-box { border-left: 4px solid var(--kit-ceiling);
+  padding: 0.5em 0 0.2em 0.9em; margin: 0.4em 0 0.8em; max-width: 58em;
+  line-height: 1.45; }
 .kit-mind summary { font-weight: 600; cursor: pointer; margin-bottom: 0.4em; }
 .kit-mind li { margin-bottom: 0.4em; break-inside: avoid; }
 .kit-mind ul { padding: 0; margin: 0; list-style: none; columns: 2 20em;
   column-gap: 2em; }
-.kit-warn { border-left: 4px solid READING_INK; padding-left: 0.8em; }
+.kit-warn { border-left: 4px solid var(--kit-reading); padding-left: 0.8em; }
 .kit-dial .widget-label { text-align: left; }
 .kit-picture { max-width: 640px; width: 100%; height: auto; display: block;
   margin-top: 0.8em; }
@@ -47,8 +55,16 @@ LOOK = """
 .kit-rows th, .kit-rows td { text-align: left; vertical-align: top;
   padding: 0.4em 0.9em 0.4em 0; border-bottom: 1px solid #c9d0d6;
   white-space: normal; min-width: 5.5em; }
-""".replace("CEILING_INK", style.CEILING).replace("READING_INK", style.READING)
-"""Style rules of all panels; letters take the page's own colour."""
+.kit-label { display: none; color: var(--kit-soft); }
+@media (max-width: 600px) {
+  .kit-stacked thead { display: none; }
+  .kit-stacked tr { display: block; border-bottom: 1px solid #c9d0d6;
+    padding: 0.6em 0; }
+  .kit-stacked td { display: block; border: 0; padding: 0 0 0.2em; }
+  .kit-label { display: inline; }
+}
+"""
+)
 
 
 def say(sentences: Iterable[str], warnings: Iterable[str] = ()) -> Markup:
@@ -230,6 +246,10 @@ class Panel:
         """Plain-text twin of the panel."""
         return "\n".join([*self.verdict, *self.warnings])
 
+    def still(self) -> Markup | None:
+        """Give what a page without a kernel shows; None for the plain words alone."""
+        return None
+
     def _repr_mimebundle_(
         self, include: Any = None, exclude: Any = None
     ) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -240,4 +260,6 @@ class Panel:
         if self.picture is not None and self.picture.png:
             data["image/png"] = base64.b64encode(self.picture.png).decode("ascii")
             meta["image/png"] = {"alt": self.picture.alt}
+        elif self.picture is None and (page := self.still()) is not None:
+            data["text/html"] = str(page)
         return data, meta

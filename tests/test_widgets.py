@@ -365,6 +365,28 @@ def test_a_panel_shows_live_still_and_in_words(bench):
     assert meta["image/png"]["alt"] == bench.picture.alt
 
 
+def test_a_page_without_a_kernel_still_shows_tables_and_cautions():
+    picker = FolderPicker(str(TARN))
+    for panel, part in (
+        (CautionBox(), "Waste water"),
+        (CheckPanel(picker), "<table>"),
+        (ReadingsTable(picker), "Exchanges</caption>"),
+        (picker, "Tarn: 29 tests"),
+    ):
+        data, _ = panel._repr_mimebundle_()
+        assert set(data) == {VIEW, "text/html", "text/plain"}
+        assert part in data["text/html"]
+
+
+def test_cautions_are_not_shown_twice(quarry):
+    bench = TuneBench(quarry, cautioned=True)
+    assert not any(
+        "Before you move water" in str(getattr(w, "value", ""))
+        for w in bench.box.children
+    )
+    quarry._listeners.clear()
+
+
 def test_pictures_have_words_and_verdicts_are_spoken(bench):
     assert f'alt="{bench.picture.alt}"' in bench.picture.widget.value
     assert 'decoding="sync"' in bench.picture.widget.value

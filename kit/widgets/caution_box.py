@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipywidgets as widgets
 
 from kit import cautions
+from kit.markup import Markup
 from kit.panel import Panel, caution_markup
 
 __all__ = ["CautionBox"]
@@ -25,4 +26,9 @@ class CautionBox(Panel):
         super().__init__()
         said = cautions.for_page(*(topics or cautions.EXCHANGE))
         self.verdict = (title, *said)
-        self.arrange(widgets.HTML(caution_markup(said, title)))
+        self._box = caution_markup(said, title)
+        self.arrange(widgets.HTML(self._box))
+
+    def still(self) -> Markup:
+        """Give the box itself."""
+        return self._box

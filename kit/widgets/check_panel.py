@@ -11,13 +11,14 @@ import ipywidgets as widgets
 from kit import answers
 from kit.findings import Problem, in_reading_order
 from kit.markup import Markup, element
-from kit.panel import Panel
+from kit.panel import Panel, say
 from kit.widgets.folder_picker import FolderPicker
 
 __all__ = ["CheckPanel"]
 
 _ROWS: Final = 200
 _QUESTIONS: Final = 10
+_HEADS: Final = ("", "Where", "Read", "Expected", "To mend")
 _LEVELS: Final = {"error": "left out", "question": "question", "note": "remark"}
 
 
@@ -80,6 +81,10 @@ class CheckPanel(Panel):
         lines = [f"{_LEVELS[p.level]}: {p.sentence()}" for p in self.problems()[:_ROWS]]
         return "\n".join([*self.verdict, *lines])
 
+    def still(self) -> Markup:
+        """Give verdict and table."""
+        return element("div", say(self.verdict), _table(self.problems()))
+
     def _filter(self, _change: Any) -> None:
         wanted = self.level.value
         rows = [p for p in self.problems() if wanted in ("", p.level)]
@@ -141,19 +146,25 @@ def _table(rows: Sequence[Problem]) -> Markup:
     """Make the table of problems."""
     if not rows:
         return element("p", "None of these.")
-    heads = ("", "Where", "Read", "Expected", "To mend")
-    body = [element("tr", *(element("td", c) for c in _cells(p))) for p in rows[:_ROWS]]
+    body = [element("tr", *map(_cell, _HEADS, _cells(p))) for p in rows[:_ROWS]]
     table = element(
         "table",
         element(
-            "thead", element("tr", *(element("th", h, scope="col") for h in heads))
+            "thead", element("tr", *(element("th", h, scope="col") for h in _HEADS))
         ),
         element("tbody", *body),
     )
-    parts = [element("div", table, class_="kit-rows", tabindex="0")]
+    parts = [element("div", table, class_="kit-rows kit-stacked", tabindex="0")]
     if len(rows) > _ROWS:
         parts.append(element("p", f"And {len(rows) - _ROWS} more like these."))
     return element("div", *parts)
+
+
+def _cell(head: str, text: str) -> Markup:
+    """Make a cell that carries its heading along where rows are stacked."""
+    if not head:
+        return element("td", element("strong", text))
+    return element("td", element("span", f"{head}: ", class_="kit-label"), text)
 
 
 def _cells(problem: Problem) -> tuple[str, ...]:

@@ -12,7 +12,8 @@ import ipywidgets as widgets
 from kit import escape
 from kit.fit import FitResult
 from kit.logbook import Logbook
-from kit.panel import Panel
+from kit.markup import Markup
+from kit.panel import Panel, say
 
 __all__ = ["FolderPicker", "demo_folders"]
 
@@ -134,6 +135,10 @@ class FolderPicker(Panel):
         log = files.read_logbook(self.path)
         self.log = log
         self.tell(_summary(log), _worst(log))
+
+    def still(self) -> Markup:
+        """Give the sentences."""
+        return say(self.verdict, self.warnings)
 
     def fit(self) -> FitResult | None:
         """Fit the logbook once and keep the result; None without a logbook."""

@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from kit.logbook import Exchange, Test
 from kit.markup import Markup, element
-from kit.panel import Panel
+from kit.panel import Panel, say
 from kit.rounding import Output, format_volume, plain, round_for_people
 from kit.widgets.folder_picker import FolderPicker
 from kit.widgets.units_switch import units_switch
@@ -70,6 +70,10 @@ class ReadingsTable(Panel):
         self.tables.value = element(
             "div", _table("Tests", heads, tests), _table("Exchanges", heads, exchanges)
         )
+
+    def still(self) -> Markup:
+        """Give verdict and tables."""
+        return element("div", say(self.verdict), Markup(self.tables.value))
 
     def text(self) -> str:
         """Verdict and each row as a line."""

@@ -34,6 +34,9 @@ class TuneBench(Panel):
         Whose tank to tune; another pick changes the panel in place.
     output : {"metric", "us"}, optional
         Whose units to begin with.
+    cautioned : bool, optional
+        Whether the cautions of an exchange stand on the page above already; the
+        bench shows them itself otherwise.
 
     Attributes
     ----------
@@ -45,7 +48,13 @@ class TuneBench(Panel):
 
     picture: Picture
 
-    def __init__(self, picker: FolderPicker, output: Output = "metric") -> None:
+    def __init__(
+        self,
+        picker: FolderPicker,
+        output: Output = "metric",
+        *,
+        cautioned: bool = False,
+    ) -> None:
         super().__init__()
         self.picker = picker
         self.tried: Scenario | None = None
@@ -55,7 +64,7 @@ class TuneBench(Panel):
         self._make_controls()
         self._drawn = plots.PlanPicture(style.axes_in(style.blank_figure()))
         self.picture = Picture(self._drawn.figure, self._drawn.moving)
-        self._lay_out()
+        self._lay_out(cautioned)
         self.units.value = output
         self._connect()
         self.guarded(self.load)()
@@ -84,24 +93,23 @@ class TuneBench(Panel):
         self.find_percent = widgets.Button(description="Find the percent", layout=wide)
         self.find_interval = widgets.Button(description="Find the days", layout=wide)
 
-    def _lay_out(self) -> None:
-        mind = caution_markup(
-            cautions.for_page(*cautions.EXCHANGE), "Before you move water"
-        )
+    def _lay_out(self, cautioned: bool) -> None:
         rows = {"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.2em 1em"}
         solve = widgets.Box(
             [self.find_percent, self.find_interval, self.sure, self.same], layout=rows
         )
         dials = [d.row for d in (self.percent, self.interval, self.drip, self.ceiling)]
-        self._bench = [
-            widgets.HTML(mind),
+        mind = caution_markup(
+            cautions.for_page(*cautions.EXCHANGE), "Before you move water"
+        )
+        self.arrange(
+            *([] if cautioned else [widgets.HTML(mind)]),
             self.units,
             *dials,
             solve,
             self.picture.widget,
             self.words,
-        ]
-        self.arrange(*self._bench)
+        )
 
     def _connect(self) -> None:
         self.percent.watch(self.guarded(lambda _c: self._moved("fraction")))
