@@ -8,7 +8,6 @@ page from jumping.
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +15,7 @@ import ipywidgets as widgets
 
 from kit import escape, style
 from kit.errors import KitError
-from kit.markup import Markup, element
+from kit.markup import Markup, element, picture
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -174,13 +173,7 @@ class Picture:
 
     def _send(self, png: bytes, alt: str) -> None:
         self.png, self.alt = png, alt
-        # Base64 holds nothing that needs escaping, and escaping takes longer than
-        # the drawing.
-        code = base64.b64encode(png).decode("ascii")
-        self.widget.value = (
-            f'<img class="kit-picture" decoding="sync" alt="{escape.html(alt)}" '
-            f'src="data:image/png;base64,{code}">'
-        )
+        self.widget.value = picture(png, alt, class_="kit-picture")
 
     def clear(self) -> None:
         """Show no picture, so that none outlives what it was drawn from."""

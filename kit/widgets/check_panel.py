@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import ipywidgets as widgets
 
-from kit import answers
+from kit import answers, clock
 from kit.findings import Problem, in_reading_order
 from kit.markup import Markup, element
 from kit.panel import Panel, say
@@ -119,7 +119,7 @@ class CheckPanel(Panel):
 
     def _day(self) -> dt.date:
         # A day as the keeper's wall calendar shows it.
-        return self._today or dt.date.today()  # noqa: DTZ011
+        return self._today or clock.today()
 
 
 def _offer(means: str, example: str) -> str:
