@@ -8,6 +8,7 @@ page from jumping.
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 

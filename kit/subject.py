@@ -15,7 +15,14 @@ from kit.fit import FitResult
 from kit.logbook import Logbook
 from kit.sawtooth import Habit
 
-__all__ = ["Seen", "Subject", "present_habit", "seen_in", "subject_of"]
+__all__ = [
+    "Seen",
+    "Subject",
+    "backwash_flow",
+    "present_habit",
+    "seen_in",
+    "subject_of",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +36,11 @@ class Seen:
         exchanges [day].
     length_days : float
         From the first record to the last. [day]
-    last : datetime.date
-        Day of the last test or exchange.
     """
 
     fraction: tuple[float, float, float]
     interval_days: tuple[float, float, float]
     length_days: float
-    last: dt.date
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +63,10 @@ class Subject:
         Whether the new water's nitrate was tested or stated.
     seen : Seen or None
         What the log has seen of exchanges.
+    backwash_l_day : float
+        Part of the habit's drip that stands for the log's backwashes. [L/day]
+    last : datetime.date or None
+        Day of the last test or exchange.
     """
 
     habit: Habit
@@ -69,11 +77,8 @@ class Subject:
     max_percent: float | None
     source_known: bool
     seen: Seen | None
-
-    @property
-    def last(self) -> dt.date | None:
-        """Day of the last test or exchange."""
-        return None if self.seen is None else self.seen.last
+    backwash_l_day: float
+    last: dt.date | None
 
 
 def _spread(values: Sequence[float]) -> tuple[float, float, float]:
@@ -111,12 +116,40 @@ def seen_in(log: Logbook) -> Seen | None:
         fraction=_spread([f for _, f in known]),
         interval_days=_spread(gaps),
         length_days=float((max(days) - min(days)).days),
-        last=max(days),
     )
 
 
+def backwash_flow(log: Logbook) -> float:
+    """Water that backwashes exchange, spread over the days between them.
+
+    Many small exchanges act as a drip of as much water, so a plan may count them as
+    one.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+
+    Returns
+    -------
+    float
+        0 with fewer than two backwashes of known size. [L/day]
+    """
+    known = [
+        (e.date, e.fraction)
+        for e in log.exchanges
+        if e.kind == "backwash" and e.fraction is not None
+    ]
+    volume = log.tank.volume_l
+    if volume is None or len(known) < 2 or known[-1][0] == known[0][0]:
+        return 0.0
+    # The first one closes a stretch that began before the log did.
+    water = volume * sum(fraction for _, fraction in known[1:])
+    return water / (known[-1][0] - known[0][0]).days
+
+
 def present_habit(log: Logbook, source_mg_l: float | None) -> Habit | None:
-    """Give the habit a log shows: its usual exchange, its drip as of now.
+    """Give the habit a log shows: its usual exchange, its drip and backwashes.
 
     Parameters
     ----------
@@ -142,7 +175,7 @@ def present_habit(log: Logbook, source_mg_l: float | None) -> Habit | None:
         fraction=0.25 if seen is None else seen.fraction[1],
         interval_days=7.0 if seen is None else seen.interval_days[1],
         source_mg_l=source_mg_l or 0.0,
-        drip_l_day=drips[-1] if drips else tank.drip_l_day,
+        drip_l_day=(drips[-1] if drips else tank.drip_l_day) + backwash_flow(log),
         evaporation_l_day=tank.evaporation_l_day,
         top_up=tank.top_up,
     )
@@ -174,6 +207,7 @@ def subject_of(log: Logbook, result: FitResult) -> Subject:
     if habit is None:
         msg = "The log does not say how much water the tank holds, so nothing follows."
         raise PlanError(msg)
+    days = [t.date for t in log.tests] + [e.date for e in log.exchanges]
     return Subject(
         habit,
         result.net_rate.estimate,
@@ -183,4 +217,6 @@ def subject_of(log: Logbook, result: FitResult) -> Subject:
         log.tank.max_percent,
         result.source_known,
         seen_in(log),
+        backwash_flow(log),
+        max(days, default=None),
     )

@@ -21,7 +21,7 @@ from kit.scenario import (
     settling_days,
     try_habit,
 )
-from kit.subject import present_habit, seen_in, subject_of
+from kit.subject import backwash_flow, present_habit, seen_in, subject_of
 from kit.window import days_ahead, picture_top
 
 DAY = dt.date(2026, 3, 1)
@@ -44,7 +44,7 @@ def test_a_log_shows_its_usual_habit():
     assert seen is not None
     assert seen.fraction == (0.2, 0.25, 0.3)
     assert seen.interval_days == (7.0, 10.5, 14.0)
-    assert (seen.length_days, seen.last) == (60.0, DAY + dt.timedelta(60))
+    assert seen.length_days == 60.0
 
 
 def test_backwashes_and_unknown_sizes_are_no_habit():
@@ -73,7 +73,21 @@ def test_a_tank_without_rate_or_volume_is_refused_in_words():
         subject_of(log(), fitted(net_rate=None, refused="too few tests"))
     with pytest.raises(PlanError, match="how much water the tank holds"):
         subject_of(log(tank=Tank()), fitted())
-    assert subject_of(log(), fitted()).rate_mg_l_day == 2.0
+    subject = subject_of(log(), fitted())
+    assert (subject.rate_mg_l_day, subject.last) == (2.0, DAY + dt.timedelta(60))
+
+
+def test_backwashes_count_as_a_drip_of_as_much_water():
+    """Ten litres of 200 every third day are 3.33 L a day."""
+    washes = [exchange(3 * n, 0.05, kind="backwash") for n in range(10)]
+    washed = log(exchange(0, 0.2), *washes, exchange(7, 0.2))
+    assert backwash_flow(washed) == pytest.approx(10.0 / 3.0)
+    assert backwash_flow(log(washes[0])) == 0.0
+    assert backwash_flow(log(*washes, tank=Tank())) == 0.0
+    assert subject_of(washed, fitted()).habit.drip_l_day == pytest.approx(10.0 / 3.0)
+    # Against the washes one by one: a drip of 1.67 % a day keeps exp(-0.05) in three
+    # days, a wash 0.95.
+    assert math.exp(-3 * backwash_flow(washed) / 200.0) == pytest.approx(0.95, abs=2e-3)
 
 
 def test_equal_water_keeps_the_peak():
@@ -168,9 +182,15 @@ def test_the_height_of_a_picture_does_not_depend_on_the_habit():
     assert picture_top(1.0, 10.0, ceiling_mg_l=60.0) >= 60.0
     assert picture_top(0.0, 0.0) > 0.0
     assert picture_top(1e6, 0.0) == 1000.0
+    # A tank that peaks at 38 by habit gets room for twice that.
+    assert picture_top(1.0, 10.0, usual=WEEKLY) == 80.0
+    none = replace(WEEKLY, fraction=0.0)
+    assert picture_top(1.0, 10.0, usual=none) == 50.0
 
 
 def test_a_short_log_looks_ahead_a_short_way():
     short = seen_in(log(exchange(0, 0.2), exchange(7, 0.2)))
-    assert days_ahead(short) == 120.0
+    assert days_ahead(short) == 120.0  # a log of 60 days
+    daily = seen_in(log(*(exchange(n, 0.2) for n in range(40))))
+    assert days_ahead(daily) == 56.0
     assert days_ahead(None) == 182.0

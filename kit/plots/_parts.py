@@ -71,13 +71,15 @@ def level_axis(ax: Axes, output: Output) -> None:
     ax.grid(visible=False, axis="x")
 
 
-def legend_below(ax: Axes, columns: int = 4) -> None:
+def legend_below(ax: Axes) -> None:
     """Put the legend under the picture, where no line can cross it."""
     figure: Any = ax.get_figure()
+    handles, labels = ax.get_legend_handles_labels()
     figure.legend(
-        *ax.get_legend_handles_labels(),
+        handles,
+        labels,
         loc="outside lower left",
-        ncols=columns,
+        ncols=4 if len(labels) <= 4 else 3,
         handlelength=1.4,
         columnspacing=1.2,
     )

@@ -14,7 +14,7 @@ from kit import cautions, plots, scenario, style, window, words
 from kit.errors import PlanError
 from kit.panel import Panel, Picture, caution_markup
 from kit.plan import solve_interval, solve_percent
-from kit.rounding import Output
+from kit.rounding import Output, format_flow, round_for_people
 from kit.sawtooth import Habit
 from kit.scenario import Scenario
 from kit.subject import Subject, subject_of
@@ -244,13 +244,15 @@ class TuneBench(Panel):
             self.tried.plan, source_known=tank.source_known, output=self.units.value
         )
         day = _date_said(self.tried, tank.last)
-        self.tell([*said, day], [remark, *self.tried.warnings])
+        washed = _backwash_said(tank, self.units.value)
+        self.tell([*said, day], [remark, washed, *self.tried.warnings])
 
     def _show(self, tried: Scenario, tank: Subject) -> None:
         """Draw the picture; only the tank and the ceiling set its height."""
         top = window.picture_top(
             tank.rate_mg_l_day,
             tank.habit.source_mg_l,
+            usual=tank.habit,
             start_mg_l=tank.level_mg_l,
             ceiling_mg_l=tried.plan.ceiling_mg_l,
         )
@@ -269,4 +271,15 @@ def _date_said(tried: Scenario, start: dt.date | None) -> str:
     return (
         f"Begun on {plots.say_day(start)}, the last day of your log, it would be "
         f"95 % there by {plots.say_day(day)}."
+    )
+
+
+def _backwash_said(tank: Subject, output: Output) -> str:
+    """Say that backwashes are in the drip; nothing without any."""
+    if tank.backwash_l_day == 0.0:
+        return ""
+    flow = format_flow(round_for_people(tank.backwash_l_day), output)
+    return (
+        f"The backwashes in your log come to about {flow} and are counted as part of "
+        "the drip. Take that much off the drip to see the tank without them."
     )
