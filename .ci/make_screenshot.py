@@ -42,7 +42,11 @@ def main() -> None:
                 "height": last["y"] + last["height"] - first["y"] + 2 * MARGIN,
             }
             shot = page.screenshot(clip=clip)
-    few = Image.open(io.BytesIO(shot)).convert("RGB").quantize(160, dither=Image.Dither.NONE)
+    few = (
+        Image.open(io.BytesIO(shot))
+        .convert("RGB")
+        .quantize(160, dither=Image.Dither.NONE)
+    )
     target = ROOT / "notebooks" / "tuning.png"
     few.save(target, optimize=True)
     sys.stdout.write(f"{target.name}: {target.stat().st_size / 1000:.0f} kB\n")
