@@ -342,6 +342,8 @@ def _plan(asked: argparse.Namespace) -> int:
         found.plan, source_known=result.source_known, litres_known=found.litres_known
     ):
         print(sentence)
+    if found.backwash_l_day > 0:
+        print(words.backwash_sentence(found.backwash_l_day))
     if found.surer is not None:
         print(words.surer_sentence(found.surer))
     return DONE

@@ -35,6 +35,8 @@ class Outcome:
         held.
     litres_known : bool
         False when the volume is not stated, so that litres mean nothing.
+    backwash_l_day : float
+        Part of the plan's drip that stands for the log's backwashes. [L/day]
     """
 
     plan: Plan | None
@@ -42,6 +44,7 @@ class Outcome:
     why: str = ""
     refused: bool = False
     litres_known: bool = True
+    backwash_l_day: float = 0.0
 
 
 def plan_for(
@@ -88,7 +91,7 @@ def plan_for(
         found = _planned(subject, habit, percent is None, every_days is None)
     except PlanError as why_not:
         return Outcome(None, why=str(why_not))
-    return replace(found, litres_known=known)
+    return replace(found, litres_known=known, backwash_l_day=subject.backwash_l_day)
 
 
 def _habit(
@@ -103,7 +106,11 @@ def _habit(
         habit,
         fraction=0.0 if percent is None else percent / 100.0,
         interval_days=habit.interval_days if every_days is None else every_days,
-        drip_l_day=habit.drip_l_day if drip_l_day is None else drip_l_day,
+        drip_l_day=(
+            habit.drip_l_day
+            if drip_l_day is None
+            else drip_l_day + subject.backwash_l_day
+        ),
     )
 
 

@@ -72,7 +72,9 @@ def _figures(log: Logbook, result: FitResult) -> tuple[Figure, ...]:
     figure = blank_figure()
     with drawing():
         plots.fit_picture(result, ax=axes_in(figure), ceiling_mg_l=ceiling)
-    return (Figure(png_bytes(figure, dpi=150), plots.fit_alt(result, ceiling_mg_l=ceiling)),)
+    return (
+        Figure(png_bytes(figure, dpi=150), plots.fit_alt(result, ceiling_mg_l=ceiling)),
+    )
 
 
 def _problems(log: Logbook) -> tuple[str, ...]:
@@ -135,11 +137,17 @@ def _plans(
     if seen is not None or log.tank.drip_l_day > 0:
         percent = 0.0 if seen is None else 100 * seen.fraction[1]
         days = 7.0 if seen is None else seen.interval_days[1]
-        now = plan_for(log, result, percent=percent, every_days=days).plan
-        if now is not None:
-            first, *rest = words.plan_sentences(now, source_known=result.source_known)
+        now = plan_for(log, result, percent=percent, every_days=days)
+        if now.plan is not None:
+            first, *rest = words.plan_sentences(
+                now.plan,
+                source_known=result.source_known,
+                litres_known=now.litres_known,
+            )
+            if now.backwash_l_day > 0:
+                rest.append(words.backwash_sentence(now.backwash_l_day))
             sentences = ("The habit in the log: " + first, *rest)
-            rows.append(_row("as in the log", now))
+            rows.append(_row("as in the log", now.plan, now.litres_known))
     notes: list[str] = []
     if log.tank.ceiling_mg_l is not None and result.net_rate is not None:
         rows_for, notes = _for_ceiling(log, result)
@@ -162,9 +170,10 @@ def _for_ceiling(
         if found.plan is None:
             notes.append(f"Every {days:g} days: {found.why}")
             continue
-        rows.append(_row(f"for the ceiling, every {days:g} days", found.plan))
+        known = found.litres_known
+        rows.append(_row(f"for the ceiling, every {days:g} days", found.plan, known))
         if found.surer is not None:
-            rows.append(_row("the same, nine times in ten", found.surer))
+            rows.append(_row("the same, nine times in ten", found.surer, known))
     return rows, notes
 
 
@@ -179,7 +188,7 @@ _PLAN_COLUMNS = (
 )
 
 
-def _row(name: str, p: Plan) -> tuple[str, ...]:
+def _row(name: str, p: Plan, litres_known: bool) -> tuple[str, ...]:
     """Write one plan as a row of text."""
     chance = p.chance_under_ceiling
     return (
@@ -188,7 +197,7 @@ def _row(name: str, p: Plan) -> tuple[str, ...]:
         plain(round(p.habit.interval_days, 1)),
         _range(p.peak_mg_l),
         _range(p.trough_mg_l),
-        plain(round_for_people(p.litres_month)),
+        plain(round_for_people(p.litres_month)) if litres_known else "",
         "" if chance is None else f"{100 * chance:.0f}",
     )
 

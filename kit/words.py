@@ -10,6 +10,7 @@ from kit.plan import Band, Plan
 from kit.rounding import Output, format_volume, plain, round_for_people, say_band
 
 __all__ = [
+    "backwash_sentence",
     "chance_words",
     "fit_sentences",
     "log_sentences",
@@ -64,6 +65,28 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
     if log.answers:
         out.append("Answers given earlier were applied: " + "; ".join(log.answers))
     return tuple(out)
+
+
+def backwash_sentence(backwash_l_day: float, output: Output = "metric") -> str:
+    """Say that backwashes count as a drip.
+
+    Parameters
+    ----------
+    backwash_l_day : float
+        Water the log's backwashes exchange. [L/day]
+    output : {"metric", "us", "imperial"}, optional
+        Whose units for volumes.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    flow = format_volume(backwash_l_day, output)
+    return (
+        f"The log's backwashes exchange {flow} a day between them and are counted as a "
+        "drip of that size; they have to go on for this to hold."
+    )
 
 
 def surer_sentence(surer: Plan, output: Output = "metric") -> str:
