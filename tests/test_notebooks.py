@@ -34,16 +34,15 @@ def prose(name: str) -> str:
 
 
 every = pytest.mark.parametrize("name", NAMES)
-FIRST_SET = NAMES[:4]
-first_set = pytest.mark.parametrize("name", FIRST_SET)
 
 
 def test_the_first_set_is_there():
-    assert FIRST_SET == [
+    assert NAMES == [
         "00_start_here.ipynb",
         "01_check_my_logbook.ipynb",
         "02_fit_my_tank.ipynb",
         "03_tune_percent_and_interval.ipynb",
+        "04_add_an_entry.ipynb",
     ]
 
 
@@ -53,7 +52,7 @@ def test_run_in_order_from_a_clean_kernel(name):
     assert counts == list(range(1, len(counts) + 1))
 
 
-@first_set
+@every
 def test_outputs_are_kept_and_none_is_an_error(name):
     shown = [c["outputs"] for c in code_cells(name)]
     assert any(shown)
@@ -63,7 +62,7 @@ def test_outputs_are_kept_and_none_is_an_error(name):
             assert "".join(output["data"]["text/plain"]).strip(), "words are missing"
 
 
-@first_set
+@every
 def test_a_still_picture_is_a_picture(name):
     for cell in code_cells(name):
         for output in cell["outputs"]:
@@ -83,7 +82,7 @@ def test_no_widget_state_and_no_machine_are_stored(name):
     assert len(text.encode("utf-8")) <= 150_000
 
 
-@first_set
+@every
 def test_code_is_short_folded_and_begins_in_words(name):
     for cell in code_cells(name):
         source = "".join(cell["source"])
@@ -97,14 +96,14 @@ def test_code_is_short_folded_and_begins_in_words(name):
         assert not [n for n in ast.walk(ast.parse(source)) if isinstance(n, kinds)]
 
 
-@first_set
+@every
 def test_one_question_stands_at_the_head(name):
     heads = re.findall(r"^# (.+)$", prose(name), re.MULTILINE)
     assert len(heads) == 1
     assert heads[0].endswith("?")
 
 
-@first_set
+@every
 def test_need_get_limits_and_next_are_said(name):
     text = prose(name)
     for part in ("**You need:**", "**You get:**", "## What this cannot tell you"):
@@ -112,21 +111,21 @@ def test_need_get_limits_and_next_are_said(name):
     assert text.index("**You need:**") < text.index("## ")
 
 
-@first_set
+@every
 def test_the_next_notebook_exists(name):
     (named,) = re.findall(r"\*\*Next:\*\*.*?`(\w+\.ipynb)`", prose(name), re.DOTALL)
     assert (FOLDER / named).is_file()
     assert named != name
 
 
-@first_set
+@every
 def test_plain_words(name):
     text = prose(name)
     for heavy in ("dataframe", "regression", "kernel", "widget", "parameter", "!"):
         assert heavy not in text.lower(), heavy
 
 
-@first_set
+@every
 def test_logs_are_named_from_the_notebooks_folder(name):
     for cell in code_cells(name):
         for path in re.findall(r'"(\.\./[^"]+)"', "".join(cell["source"])):

@@ -26,9 +26,9 @@ class CautionBox(Panel):
         super().__init__()
         said = cautions.for_page(*(topics or cautions.EXCHANGE))
         self.verdict = (title, *said)
-        self._box = caution_markup(said, title)
-        self.arrange(widgets.HTML(self._box))
+        self.arrange(widgets.HTML(caution_markup(said, title)))
 
     def still(self) -> Markup:
         """Give the box itself."""
-        return self._box
+        title, *said = self.verdict
+        return caution_markup(said, title)

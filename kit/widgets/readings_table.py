@@ -17,6 +17,7 @@ from kit.widgets.units_switch import units_switch
 __all__ = ["ReadingsTable"]
 
 _LAST: Final = 8
+Rows = tuple[tuple[str, ...], ...]
 
 
 class ReadingsTable(Panel):
@@ -36,7 +37,8 @@ class ReadingsTable(Panel):
         self.units = units_switch()
         self.units.value = output
         self.tables = widgets.HTML()
-        self._rows: list[tuple[str, ...]] = []
+        self._tests: Rows = ()
+        self._exchanges: Rows = ()
         self.arrange(self.units, self.words, self.tables)
         self.units.observe(self.guarded(lambda _c: self.refresh()), names="value")
         picker.listen(self.guarded(self.refresh))
@@ -44,7 +46,7 @@ class ReadingsTable(Panel):
 
     def fail(self, sentence: str) -> None:
         """Show a fault, and no rows of a file that is not read."""
-        self.tables.value, self._rows = "", []
+        self.tables.value, self._tests, self._exchanges = "", (), ()
         super().fail(sentence)
 
     def refresh(self) -> None:
@@ -53,12 +55,12 @@ class ReadingsTable(Panel):
         if log is None:
             self.fail("Nothing to show: no logbook is read. Pick one above.")
             return
-        tests = [_test_cells(t) for t in log.tests[-_LAST:]]
-        exchanges = [
+        tests = tuple(_test_cells(t) for t in log.tests[-_LAST:])
+        exchanges = tuple(
             _exchange_cells(e, log.tank.volume_l, output)
             for e in log.exchanges[-_LAST:]
-        ]
-        self._rows = tests + exchanges
+        )
+        self._tests, self._exchanges = tests, exchanges
         self.tell(
             [
                 f"The last {len(tests)} of {len(log.tests)} tests and the last "
@@ -66,18 +68,28 @@ class ReadingsTable(Panel):
                 "understood them."
             ]
         )
-        heads = ("Date", "You wrote", "Taken as", "File and line")
-        self.tables.value = element(
-            "div", _table("Tests", heads, tests), _table("Exchanges", heads, exchanges)
-        )
+        self.tables.value = _tables(tests, exchanges)
 
     def still(self) -> Markup:
         """Give verdict and tables."""
-        return element("div", say(self.verdict), Markup(self.tables.value))
+        tables = _tables(self._tests, self._exchanges)
+        return element("div", say(self.verdict), tables)
 
     def text(self) -> str:
         """Verdict and each row as a line."""
-        return "\n".join([*self.verdict, *("; ".join(row) for row in self._rows)])
+        rows = self._tests + self._exchanges
+        return "\n".join([*self.verdict, *("; ".join(row) for row in rows)])
+
+
+def _tables(tests: Rows, exchanges: Rows) -> Markup:
+    """Make both tables; none where there is nothing to show."""
+    heads = ("Date", "You wrote", "Taken as", "File and line")
+    shown = [
+        _table(title, heads, rows)
+        for title, rows in (("Tests", tests), ("Exchanges", exchanges))
+        if rows
+    ]
+    return element("div", *shown)
 
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[tuple[str, ...]]) -> Markup:
