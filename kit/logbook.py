@@ -253,7 +253,9 @@ class Logbook:
     by an error is not among them. ``unknown_exchanges`` are days on which an exchange
     happened whose size is not known: the fit starts afresh there. ``breaks`` are days
     of the first test after a jump that may be a change of unit: nothing may be
-    fitted across one.
+    fitted across one. ``lost_exchanges`` are places (such as ``"exchanges.csv, line
+    4"``) of exchanges whose day is not known, so that nothing says where to start
+    afresh: no rate can be fitted until they are mended or answered.
     """
 
     tank: Tank
@@ -268,6 +270,7 @@ class Logbook:
     notes: tuple[Note, ...] = ()
     unknown_exchanges: tuple[dt.date, ...] = ()
     breaks: tuple[dt.date, ...] = ()
+    lost_exchanges: tuple[str, ...] = ()
 
     def frame(
         self, table: Literal["tests", "exchanges", "feedings", "upkeep", "source"]

@@ -91,6 +91,8 @@ def _before_any(log: Logbook) -> Refusal | None:
     """Refuse where the log holds no test, or a jump that may be another unit."""
     if not log.tests:
         return Refusal("The log holds no usable nitrate test.")
+    if log.lost_exchanges:
+        return Refusal(_lost(log.lost_exchanges))
     if log.breaks:
         days = ", ".join(day.isoformat() for day in log.breaks)
         return Refusal(
@@ -99,6 +101,18 @@ def _before_any(log: Logbook) -> Refusal | None:
             "about it first."
         )
     return None
+
+
+def _lost(places: tuple[str, ...]) -> str:
+    """Say that exchanges happened on days nobody can tell."""
+    named = "; ".join(places[:4])
+    more = f" and {len(places) - 4} more" if len(places) > 4 else ""
+    what = "An exchange stands" if len(places) == 1 else "Exchanges stand"
+    return (
+        f"{what} in the log without a usable day ({named}{more}). A rate fitted as if "
+        "they had not happened would be too low. Mend the dates, or answer the "
+        "question about them, first."
+    )
 
 
 def _run(ledger: Ledger, kit: KitView) -> _Run:

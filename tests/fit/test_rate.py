@@ -336,6 +336,15 @@ def test_a_jump_of_basis_is_not_fitted_across():
     assert "Nothing is fitted across such a jump" in fit.rate(log).refused
 
 
+def test_exchanges_on_days_nobody_can_tell_are_not_fitted_across():
+    rows, exchanges = season(1.5, 0.3)
+    log = Logbook(METER, meter_tests(rows), exchanges[:-1])
+    lost = replace(log, lost_exchanges=("exchanges.csv, line 9",))
+    refused = fit.rate(lost).refused
+    assert refused.startswith("An exchange stands in the log without a usable day")
+    assert "exchanges.csv, line 9" in refused
+
+
 def test_one_band_all_season_is_a_wide_band_not_a_number():
     result = fit.rate(Logbook(CHART, chart_row(DAYS, 40, 28.3, 56.6), WEEKLY))
     # Peak between 28.3 and 56.6, source 5: rate (peak - 5) 0.3/7, so 1.0 to 2.2.
