@@ -51,6 +51,7 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
     levels = [p.level for p in log.problems]
     out = []
     errors, held = levels.count("error"), levels.count("question")
+    noted = levels.count("note")
     if errors:
         out.append(
             "1 cell or row is in error and was left out."
@@ -61,6 +62,13 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
         out.append(
             f"{held} {'question is' if held == 1 else 'questions are'} open; what they "
             "concern is held back until answered."
+        )
+    if noted:
+        out.append(
+            "1 remark was made on how the log was read; the check lists it."
+            if noted == 1
+            else f"{noted} remarks were made on how the log was read; the check lists "
+            "them."
         )
     if log.answers:
         out.append("Answers given earlier were applied: " + "; ".join(log.answers))

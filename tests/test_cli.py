@@ -172,6 +172,7 @@ def damage(folder, name, old, new):
 
 
 BAD = {
+    "missing settings": lambda f: (f / "tank.toml").unlink(),
     "missing tests": lambda f: (f / "tests.csv").unlink(),
     "empty tests": lambda f: (f / "tests.csv").write_bytes(b""),
     "wrong header": lambda f: damage(
@@ -225,6 +226,16 @@ def test_going_on_without_what_is_in_error(capsys, folder):
         (("plan", "{folder}", "--percent", "nan", "--every", "7"), "'nan'"),
         (("fit", "{folder}", "--volume", "-3"), "--volume"),
         (("fit", "{folder}", "--today", "soon"), "'soon'"),
+        (("plan", "{folder}", "--percent", "150", "--every", "7"), "0 and 100"),
+        (("plan", "{folder}", "--percent", "20", "--every", "0"), "--every 0"),
+        (("plan", "{folder}", "--percent", "20", "--every", "1e9"), "3650 days"),
+        (("plan", "{folder}", "--percent", "auto", "--every", "auto"), "solved for"),
+        (
+            ("plan", "{folder}", "--percent", "20", "--every", "7", "--drip", "x"),
+            "--drip",
+        ),
+        (("report", "{folder}", "--out", ""), "name a folder"),
+        (("fit", "{folder}", "--volume", "0", "--without-errors"), "--volume"),
     ],
 )
 def test_bad_options(capsys, folder, arguments, said):
@@ -235,10 +246,12 @@ def test_bad_options(capsys, folder, arguments, said):
 
 
 def test_an_unknown_command_is_one_sentence(capsys):
-    with pytest.raises(SystemExit) as stop:
-        cli.main(["guess", "x"])
-    assert stop.value.code == 2
-    assert "Try: python -m kit --help" in capsys.readouterr().err
+    code, out, err = run(capsys, "guess", "x")
+    assert (code, out) == (2, "")
+    assert err.endswith("Try: python -m kit --help\n")
+    code, got, _ = as_json(capsys, "fit", "x", "--loud")
+    assert code == 2
+    assert "--loud" in got["refused"]
 
 
 def test_structure(capsys, folder):

@@ -83,7 +83,10 @@ def test_above_and_at_the_ceiling():
     ("levels", "expected"),
     [
         ([], ()),
-        (["note"], ()),
+        (
+            ["note"],
+            ("1 remark was made on how the log was read; the check lists it.",),
+        ),
         (["error"], ("1 cell or row is in error and was left out.",)),
         (
             ["error", "error", "question"],

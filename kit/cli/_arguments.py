@@ -1,0 +1,216 @@
+"""What may stand on the command line, and its numbers, read strictly."""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from kit import clock
+from kit.errors import KitError
+from kit.findings import Problem
+from kit.logbook import Tank
+from kit.options import tank_from_options
+
+__all__ = ["log_options", "number", "overlay", "parse", "planned_drip", "today"]
+
+_LONGEST_DAYS = 3650.0
+
+
+class UsageError(KitError):
+    """A command line that says nothing the kit knows."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose complaints are one plain sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(f"{message}. Try: python -m kit --help")
+
+
+def _folder(text: str) -> Path:
+    """Read the name of a folder to write to; an empty one is refused."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("name a folder to write to")
+    return Path(text)
+
+
+def _shared() -> _Parser:
+    """Options that every command takes."""
+    shared = _Parser(add_help=False)
+    shared.add_argument("path", metavar="PATH", help="a logbook folder or one CSV")
+    shared.add_argument("--json", action="store_true", help="print one JSON object")
+    shared.add_argument("--today", help="the day to judge future dates by, ISO")
+    shared.add_argument("--answers", type=Path, help="file with answers to questions")
+    shared.add_argument(
+        "--without-errors",
+        action="store_true",
+        help="go on without the cells and rows that are in error",
+    )
+    shared.add_argument("--volume", help="water volume in litres, or with its unit")
+    shared.add_argument("--source-nitrate", help="nitrate of the new water, mg/L NO3")
+    shared.add_argument("--kit-steps", help='"0,5,10,20" or the name of a chart')
+    shared.add_argument("--kit-resolution", help="smallest difference a meter shows")
+    shared.add_argument("--drip", help="fresh water running in, L a day")
+    shared.add_argument("--same-day", help="test before or after that day's exchange")
+    shared.add_argument("--ceiling", help="the keeper's own limit, mg/L NO3")
+    return shared
+
+
+def _parser() -> _Parser:
+    """Describe the commands."""
+    parser = _Parser(
+        prog="python -m kit",
+        description="From an aquarium logbook to a nitrate balance and a plan.",
+    )
+    commands = parser.add_subparsers(dest="command", required=True)
+    shared = _shared()
+    check = commands.add_parser(
+        "check", parents=[shared], help="read a logbook and list every problem"
+    )
+    check.add_argument(
+        "--structure",
+        action="store_true",
+        help="only rows and lines of one CSV file, without meaning",
+    )
+    commands.add_parser("fit", parents=[shared], help="how fast nitrate rises")
+    plan = commands.add_parser(
+        "plan", parents=[shared], help="where a habit leads, or which habit to take"
+    )
+    plan.add_argument("--percent", required=True, help='percent each time, or "auto"')
+    plan.add_argument("--every", required=True, help='days between, or "auto"')
+    plan.add_argument(
+        "--log-drip",
+        help="for one CSV: the drip during the log, when --drip is only to be tried",
+    )
+    report = commands.add_parser(
+        "report", parents=[shared], help="a page to print or post"
+    )
+    report.add_argument("--out", required=True, type=_folder, help="folder to write to")
+    return parser
+
+
+def parse(arguments: Sequence[str] | None) -> argparse.Namespace:
+    """Read the command line.
+
+    Parameters
+    ----------
+    arguments : sequence of str or None
+        Without the program's name; None for the process's own.
+
+    Returns
+    -------
+    argparse.Namespace
+        What was asked.
+
+    Raises
+    ------
+    UsageError
+        Something unknown or missing, in one sentence.
+    """
+    return _parser().parse_args(arguments)
+
+
+def today(asked: argparse.Namespace) -> dt.date:
+    """Give the day to judge by."""
+    if asked.today is None:
+        return clock.today()
+    try:
+        return dt.date.fromisoformat(asked.today)
+    except ValueError:
+        message = f"--today {asked.today!r} is not a day such as 2026-03-02."
+        raise UsageError(message) from None
+
+
+def number(asked: argparse.Namespace, option: str) -> float | None:
+    """Read the percent or the interval of a plan, or None for "auto".
+
+    Parameters
+    ----------
+    asked : argparse.Namespace
+        The command line.
+    option : {"percent", "every"}
+        Which.
+
+    Returns
+    -------
+    float or None
+        Percent [%] or days [day].
+
+    Raises
+    ------
+    UsageError
+        Not a number, or one that no plan can have.
+    """
+    text = str(getattr(asked, option)).strip()
+    if text.casefold() == "auto":
+        return None
+    try:
+        value = float(text.removesuffix("%"))
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        message = f'--{option} {text!r} is neither a number nor "auto".'
+        raise UsageError(message)
+    if option == "percent" and not 0.0 <= value <= 100.0:
+        message = f"--percent {text} does not lie between 0 and 100 percent."
+        raise UsageError(message)
+    if option == "every" and not 0.0 < value <= _LONGEST_DAYS:
+        message = f"--every {text} does not lie between 0 and {_LONGEST_DAYS:.0f} days."
+        raise UsageError(message)
+    return value
+
+
+def _log_drip(asked: argparse.Namespace) -> str | None:
+    """Give the drip of the log itself: a plan for a folder keeps the settings' own."""
+    drip: str | None = asked.drip
+    if asked.command != "plan":
+        return drip
+    own: str | None = asked.log_drip
+    if own is not None:
+        return own
+    return None if Path(asked.path).is_dir() else drip
+
+
+def _settings(asked: argparse.Namespace) -> dict[str, str | None]:
+    """Give the options that say what a settings file would."""
+    return {
+        "volume": asked.volume,
+        "source_nitrate": asked.source_nitrate,
+        "kit_steps": asked.kit_steps,
+        "kit_resolution": asked.kit_resolution,
+        "drip": _log_drip(asked),
+        "same_day": asked.same_day,
+        "ceiling": asked.ceiling,
+    }
+
+
+def overlay(asked: argparse.Namespace) -> bool:
+    """Tell whether any option says what a settings file would."""
+    return any(value is not None for value in _settings(asked).values())
+
+
+def log_options(
+    asked: argparse.Namespace, base: Tank | None = None
+) -> tuple[Tank, tuple[Problem, ...]]:
+    """Lay the options over a tank's settings; see `kit.options.tank_from_options`."""
+    return tank_from_options(base, **_settings(asked))
+
+
+def planned_drip(asked: argparse.Namespace) -> float | None:
+    """Give the drip to plan with, where one was named. [L/day].
+
+    Raises
+    ------
+    UsageError
+        The drip is not an amount of water.
+    """
+    if asked.drip is None:
+        return None
+    tank, wrong = tank_from_options(None, drip=asked.drip)
+    if wrong:
+        raise UsageError(wrong[0].sentence())
+    return tank.drip_l_day

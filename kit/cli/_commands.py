@@ -1,0 +1,248 @@
+"""The four commands: check, fit, plan, report."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kit import structure
+from kit.cli._arguments import log_options, number, overlay, parse, planned_drip, today
+from kit.cli._output import as_plain, print_json, print_problems, say_any_text
+from kit.errors import KitError
+from kit.files import logbook_as_dict, read_logbook
+from kit.findings import Problem, has_errors
+from kit.logbook import Logbook
+
+if TYPE_CHECKING:
+    from kit.fit import FitResult
+
+__all__ = ["main"]
+
+DONE, FAILED, UNUSABLE = 0, 1, 2
+
+
+class _Unusable(KitError):
+    """A log that cannot be used, with its problems."""
+
+    def __init__(self, log: Logbook, why: str) -> None:
+        super().__init__(why)
+        self.log = log
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        As on the command line, without the program's name.
+
+    Returns
+    -------
+    int
+        0 when done, 2 when the input cannot be used, 1 when the kit itself failed.
+    """
+    say_any_text()
+    as_json = "--json" in (sys.argv[1:] if arguments is None else arguments)
+    try:
+        asked = parse(arguments)
+        run = {"check": _check, "fit": _fit, "plan": _plan, "report": _report}
+        return run[asked.command](asked)
+    except _Unusable as fault:
+        return _unusable(fault, as_json)
+    except KitError as fault:
+        return _stop(str(fault), as_json, UNUSABLE)
+    except Exception as fault:  # a keeper never sees a traceback
+        sentence = (
+            f"The kit itself failed ({type(fault).__name__}: {fault}). Your files are "
+            "as they were. Please report the command you ran."
+        )
+        return _stop(sentence, as_json, FAILED)
+
+
+def _stop(sentence: str, as_json: bool, code: int) -> int:
+    """Say why nothing was done."""
+    if as_json:
+        print_json({"refused": sentence, "problems": []})
+    print(sentence, file=sys.stderr)
+    return code
+
+
+def _unusable(fault: _Unusable, as_json: bool) -> int:
+    """Print the problems and why nothing was done."""
+    problems = fault.log.problems
+    if as_json:
+        print_json({"refused": str(fault), "problems": as_plain(problems)})
+    print_problems(problems, sys.stderr)
+    print(str(fault), file=sys.stderr)
+    return UNUSABLE
+
+
+def _load(asked: argparse.Namespace) -> Logbook:
+    """Read the logbook with the options laid over its settings."""
+    tank, wrong = log_options(asked)
+    if wrong:
+        why = "Nothing was read: mend the options and run it again."
+        raise _Unusable(Logbook(tank, problems=wrong), why)
+    return read_logbook(
+        asked.path,
+        today=today(asked),
+        answers=asked.answers,
+        options=(lambda base: log_options(asked, base)[0]) if overlay(asked) else None,
+    )
+
+
+def _stops(asked: argparse.Namespace, problems: Sequence[Problem]) -> bool:
+    """Whether errors stand in the way."""
+    return has_errors(problems) and not asked.without_errors
+
+
+def _check(asked: argparse.Namespace) -> int:
+    """Read a logbook, or one file's structure, and list every problem."""
+    if asked.structure:
+        return _check_structure(asked)
+    log = _load(asked)
+    code = UNUSABLE if _stops(asked, log.problems) else DONE
+    if asked.json:
+        print_json({**logbook_as_dict(log), "problems": as_plain(log.problems)})
+        return code
+    print(
+        f"{log.tank.name}: tests {len(log.tests)}, exchanges {len(log.exchanges)}, "
+        f"feedings {len(log.feedings)}, upkeep {len(log.upkeep)}. Nothing in your "
+        "files was changed."
+    )
+    for line in _dress(Path(asked.path), log.files):
+        print(line)
+    print_problems(log.problems)
+    return code
+
+
+def _dress(path: Path, names: Sequence[str]) -> list[str]:
+    """Say of each file how it is written."""
+    said = []
+    marks = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+    for name in names:
+        place = path / name if path.is_dir() else path
+        sheet = structure.read_sheet(place)
+        mark = marks.get(sheet.delimiter, "one column")
+        said.append(f"  {name}: {sheet.encoding}, {mark}")
+    return said
+
+
+def _check_structure(asked: argparse.Namespace) -> int:
+    """Read one file's rows."""
+    sheet = structure.read_sheet(Path(asked.path))
+    if asked.json:
+        print_json(structure.sheet_as_dict(sheet))
+    else:
+        for table in sheet.tables:
+            rows = f"{len(table.records)} rows, {len(table.header)} columns"
+            print(f"{sheet.file}: {rows}, encoding {sheet.encoding}.")
+        print_problems(sheet.problems)
+    return UNUSABLE if has_errors(sheet.problems) else DONE
+
+
+def _fitted(asked: argparse.Namespace) -> tuple[Logbook, FitResult]:
+    """Load and fit.
+
+    Raises
+    ------
+    _Unusable
+        Errors stand in the way, or the log holds no test at all.
+    """
+    from kit import fit
+
+    log = _load(asked)
+    if not log.tests:
+        raise _Unusable(log, "Nothing was fitted: the log holds no usable test.")
+    if _stops(asked, log.problems):
+        why = (
+            "Nothing was fitted. Mend the errors, or add --without-errors to go on "
+            "without those cells and rows."
+        )
+        raise _Unusable(log, why)
+    return log, fit.rate(log)
+
+
+def _fit(asked: argparse.Namespace) -> int:
+    """Fit and say."""
+    log, result = _fitted(asked)
+    from kit import exports, words
+
+    more = words.log_sentences(log)
+    if asked.json:
+        print_json(exports.fit_as_dict(result, more))
+        return DONE
+    for sentence in words.fit_sentences(result) + more:
+        print(sentence)
+    if result.assumptions:
+        print("Taken as given: " + " ".join(result.assumptions))
+    return DONE
+
+
+def _plan(asked: argparse.Namespace) -> int:
+    """Plan and say."""
+    percent, every = number(asked, "percent"), number(asked, "every")
+    drip = planned_drip(asked)
+    log, result = _fitted(asked)
+    from kit import exports, outcome
+
+    if None in (percent, every) and log.tank.ceiling_mg_l is None:
+        message = 'For "auto" the plan needs your ceiling: add --ceiling, in mg/L.'
+        raise KitError(message)
+    if percent is None and every is None:
+        message = "Give the percent or the interval; the other one can be solved for."
+        raise KitError(message)
+    found = outcome.plan_for(
+        log, result, percent=percent, every_days=every, drip_l_day=drip
+    )
+    if asked.json:
+        print_json(exports.plan_as_dict(found))
+        return DONE
+    for sentence in _plan_said(found, result):
+        print(sentence)
+    return DONE
+
+
+def _plan_said(found: Any, result: FitResult) -> list[str]:
+    """Cautions first, then the plan; or why there is none."""
+    from kit import cautions, words
+
+    if found.plan is None:
+        return [found.why]
+    said = [*cautions.for_page(*cautions.EXCHANGE), ""]
+    said += words.plan_sentences(
+        found.plan, source_known=result.source_known, litres_known=found.litres_known
+    )
+    if found.backwash_l_day > 0:
+        said.append(words.backwash_sentence(found.backwash_l_day))
+    if found.surer is not None:
+        said.append(words.surer_sentence(found.surer))
+    return said
+
+
+def _report(asked: argparse.Namespace) -> int:
+    """Write the page and say the verdict."""
+    log, result = _fitted(asked)
+    from kit import report
+    from kit.page import report_of
+
+    page = report_of(log, result)
+    written = report.write(page, asked.out)
+    if asked.json:
+        print_json(
+            {
+                "verdict": list(page.verdict),
+                "refused": result.refused,
+                "files": [str(path) for path in written],
+            }
+        )
+        return DONE
+    for sentence in (*page.cautions, "", *page.verdict):
+        print(sentence)
+    print(f"\nThe page to open or post: {written[0]}")
+    print("The notebook to open next: notebooks/00_start_here.ipynb")
+    return DONE
