@@ -11,6 +11,7 @@ from kit.outcome import plan_for
 from kit.plan import Band, Plan
 from kit.report import Figure, Report, Table
 from kit.rounding import plain, round_for_people, say_band
+from kit.sources import cite
 from kit.style import axes_in, blank_figure, drawing, png_bytes
 from kit.subject import seen_in
 
@@ -20,11 +21,15 @@ _MENU_DAYS = (3.0, 7.0, 10.0, 14.0)
 _LIST_MOST = 60
 
 _CHECKS = (
-    "Nitrate is counted as NO3 in mg/L; NO3-N times 4.4268 is NO3.",
+    "Nitrate is counted as NO3 in mg/L; NO3-N times 4.4268 is NO3. Source: "
+    + cite("ciaaw"),
     "Between exchanges the level rises by the net rate each day; an exchange of a "
     "part f leaves (1 - f) of the level and adds f of the new water's.",
     "In the long run the peak is the new water's level plus rate times interval over "
-    "the part exchanged, as long as nothing drips.",
+    "the part exchanged, as long as nothing drips. It is the series of repeated doses: "
+    + cite("bourne_ch14"),
+    "Protein is taken as 6.25 times its nitrogen, which sets the most nitrate a gram "
+    "of food can make. Source: " + cite("fao_77"),
 )
 
 

@@ -43,8 +43,8 @@ SOURCES: dict[str, Source] = {
     "ciaaw": Source(
         "IUPAC Commission on Isotopic Abundances and Atomic Weights, Standard Atomic "
         "Weights",
-        "CIAAW standard atomic weights, abridged",
-        "nitrogen 14.007, oxygen 15.999",
+        "CIAAW table of 2007",
+        "nitrogen 14.0067, oxygen 15.9994",
         "4.4268 g of nitrate for each gram of nitrogen in it",
     ),
     "fao_77": Source(
