@@ -34,6 +34,7 @@ __all__ = [
     "Resized",
     "Restarted",
     "Step",
+    "after_last",
     "carry",
     "design",
     "link",
@@ -408,6 +409,27 @@ def _since_start(level: Floats, keep: Floats, starts: NDArray[np.bool_]) -> Floa
         x = 1.0 if fresh else a * x
         out[i + 1] = x
     return out
+
+
+def after_last(chain: Chain) -> tuple[float, float]:
+    """Kept part and collected variance from the last asked-for level to the end.
+
+    Parameters
+    ----------
+    chain : Chain
+        From `link`, with at least one asked-for level.
+
+    Returns
+    -------
+    float
+        Kept part of a deviation. [-]
+    float
+        Variance collected, per unit of day-to-day variance, already diluted. [day]
+    """
+    last = int(chain.observed[-1])
+    a, w = chain.keep[last + 1 :], chain.wander[last + 1 :]
+    later = np.append(np.cumprod(a[::-1])[::-1], 1.0)
+    return float(later[0]), float(np.sum(w * later[1:] ** 2))
 
 
 def _between(chain: Chain) -> tuple[Floats, Floats]:

@@ -28,9 +28,17 @@ from statsmodels.base.model import GenericLikelihoodModel
 
 from kit.balance import Floats
 
-__all__ = ["BandedModel", "Noise", "Readings", "log_likelihood", "one_step_residuals"]
+__all__ = [
+    "BandedModel",
+    "Noise",
+    "Readings",
+    "last_deviation",
+    "log_likelihood",
+    "one_step_residuals",
+]
 
 _TINY = 1e-300
+_PATHS = 16
 _LOG_2PI = float(np.log(2.0 * np.pi))
 
 
@@ -142,6 +150,46 @@ def log_likelihood(
     ndarray, shape (N,)
         Log-likelihood of all bands (density for exact readings).
     """
+    logw, _, _ = _sweep(params, readings, noise, u)
+    return np.asarray(logsumexp(logw, axis=1) - np.log(u.shape[1]))
+
+
+def last_deviation(
+    params: Floats, readings: Readings, noise: Noise, rng: np.random.Generator
+) -> Floats:
+    """Draw how far the tank strayed from its balance at the last reading.
+
+    Parameters
+    ----------
+    params : ndarray, shape (N, p + k)
+        Draws of the parameters, as for `log_likelihood`.
+    readings : Readings
+        The data.
+    noise : Noise
+        Which spreads are fitted.
+    rng : numpy.random.Generator
+        Source of the draws.
+
+    Returns
+    -------
+    ndarray, shape (N,)
+        One deviation for each row. [mg/L]
+    """
+    u = quantiles(len(readings.low), _PATHS)
+    logw, mean, spread = _sweep(params, readings, noise, u)
+    # One path a row, picked by its weight (the Gumbel trick).
+    picked = np.argmax(logw + rng.gumbel(size=logw.shape), axis=1)
+    middle = mean[np.arange(len(params)), picked]
+    return np.asarray(middle + np.sqrt(spread[:, 0]) * rng.standard_normal(len(params)))
+
+
+def _sweep(
+    params: Floats, readings: Readings, noise: Noise, u: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Log weights and deviations of all paths after the last reading, and its spread.
+
+    Shapes (N, M), (N, M) and (N, 1).
+    """
     p = readings.exog.shape[1]
     mu = params[:, :p] @ readings.exog.T + readings.known
     additive, relative, tank = noise.spreads(params[:, p:])
@@ -166,7 +214,7 @@ def log_likelihood(
             logw += logp
         mean = mean + spread / sd * z
         spread = spread - spread**2 / total
-    return np.asarray(logsumexp(logw, axis=1) - np.log(u.shape[1]))
+    return logw, mean, spread
 
 
 def quantiles(n: int, draws: int, seed: int = 20260302) -> Floats:

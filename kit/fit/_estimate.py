@@ -7,9 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 import statsmodels.regression.linear_model as lm
 
-from kit.balance import Design, Floats, design, link
+from kit.balance import Design, Floats, after_last, design, link
 from kit.fit._allowed import allowed_range
-from kit.fit._banded import BandedModel, Noise, Prior, Readings, one_step_residuals
+from kit.fit._banded import (
+    BandedModel,
+    Noise,
+    Prior,
+    Readings,
+    last_deviation,
+    one_step_residuals,
+)
 from kit.fit._bands import KitView
 from kit.fit._ledger import Ledger, grid, weave
 from kit.fit._posterior import Draws, sample
@@ -204,7 +211,8 @@ def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
     Curve
         Each day and round each exchange.
     ndarray, shape (d,)
-        Level after the last record, one for each draw. [mg/L]
+        Level after the last record, one for each draw: the balance's, and how far the
+        tank has strayed from it. [mg/L]
     """
     asked = grid(ledger)
     d = design(link(weave(ledger, asked)))
@@ -215,4 +223,16 @@ def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
     values = np.maximum(values, 0.0)
     low, middle, high = np.quantile(values, [0.025, 0.5, 0.975], axis=0)
     days = np.array([e.at for e in asked])
-    return Curve(ledger.day0, days, middle, low, high), values[:, -1]
+    last = np.maximum(values[:, -1] + _astray(ledger, fitted), 0.0)
+    return Curve(ledger.day0, days, middle, low, high), last
+
+
+def _astray(ledger: Ledger, fitted: Fitted) -> Floats:
+    """Draws of the tank's deviation from its balance after the last record. [mg/L]."""
+    rng = np.random.default_rng(11)
+    draws = fitted.draws.values
+    dev = last_deviation(draws, fitted.columns.readings, fitted.noise, rng)
+    kept, wander = after_last(link(weave(ledger)))
+    tank = np.exp(draws[:, -1])
+    fresh = tank * np.sqrt(wander) * rng.standard_normal(len(draws))
+    return np.asarray(kept * dev + fresh)

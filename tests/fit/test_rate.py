@@ -380,3 +380,18 @@ def test_coverage_on_simulated_logs(kind):
         plain += result.simple_rate.low <= truth.rate <= result.simple_rate.high
     assert hits >= 19
     assert plain <= hits
+
+
+def test_the_present_level_follows_the_last_readings():
+    """A tank that strays late: the present level goes with it, wider than the line."""
+    rng = np.random.default_rng(8)
+    level, rows = 30.0, []
+    for week in range(24):
+        level += 7 * 1.0 + 7**0.5 * 1.5 * rng.standard_normal()
+        rows.append((7 * week + 0.75, level * (1 + 0.02 * rng.standard_normal())))
+        level = 0.7 * level + 0.3 * 5.0
+    # The last fortnight brings 12 mg/L more than the balance foretells.
+    rows[-1] = (rows[-1][0], rows[-1][1] + 12.0)
+    exchanges = tuple(exchange(7 * w + 0.8, 0.3) for w in range(23))
+    now = fit.rate(Logbook(METER, meter_tests(rows), exchanges)).level_now
+    assert now.low < rows[-1][1] < now.high
