@@ -196,7 +196,7 @@ def logbook_as_dict(log: Logbook) -> dict[str, Any]:
     -------
     dict
         ``tests``, ``exchanges``, ``feedings``, ``notes``, ``problems``; also
-        ``source``, ``answers`` used, and ``unknown_exchanges``.
+        ``source``, ``answers`` used, ``unknown_exchanges`` and ``lost_exchanges``.
     """
     return {
         "tests": [_reading(t) for t in log.tests],
@@ -227,6 +227,7 @@ def logbook_as_dict(log: Logbook) -> dict[str, Any]:
         "source": [_reading(s) for s in log.source],
         "answers": list(log.answers),
         "unknown_exchanges": [d.isoformat() for d in log.unknown_exchanges],
+        "lost_exchanges": list(log.lost_exchanges),
     }
 
 

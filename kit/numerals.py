@@ -23,6 +23,9 @@ _CONTINENTAL: Final = re.compile(
 )
 _SPACED: Final = re.compile(r"[1-9][0-9]{0,2}(?: [0-9]{3}){1,3}")
 _TOKEN: Final = re.compile(r"[0-9.,]{1,40}")
+_ONLY_POINT: Final = re.compile(
+    r"0?\.[0-9]{1,12}|[0-9]{1,9}\.(?:[0-9]{1,2}|[0-9]{4,12})"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,28 +46,46 @@ class NumberStyle:
         Some cell can only be read with a decimal comma.
     thousands_comma : bool
         Some cell can only be read with a comma between thousands.
+    point : bool
+        Some cell can only be read with a decimal point.
+    semicolons : bool
+        The file has semicolons between its cells, as where the comma is decimal.
     """
 
     comma: bool = False
     thousands_comma: bool = False
+    point: bool = False
+    semicolons: bool = False
 
     @property
     def clashes(self) -> bool:
         """Whether the cells contradict each other."""
         return self.comma and self.thousands_comma
 
+    @property
+    def comma_is_decimal(self) -> bool:
+        """Whether the comma is proved decimal and no cell speaks against it."""
+        return self.comma and not self.thousands_comma and not self.point
+
+    @property
+    def point_is_open(self) -> bool:
+        """Whether a point may stand between thousands."""
+        return self.comma or (self.semicolons and not self.point)
+
 
 def _only_decimal(token: str) -> bool:
     return _COMMA.fullmatch(token) is not None and not _COMMA_THREE.fullmatch(token)
 
 
-def number_style(cells: Iterable[str]) -> NumberStyle:
+def number_style(cells: Iterable[str], *, semicolons: bool = False) -> NumberStyle:
     """Decide the decimal sign of a file from evidence alone.
 
     Parameters
     ----------
     cells : iterable of str
         Folded cells of the value columns.
+    semicolons : bool
+        Whether semicolons stand between the cells of the file.
 
     Returns
     -------
@@ -73,18 +94,19 @@ def number_style(cells: Iterable[str]) -> NumberStyle:
 
     Examples
     --------
-    >>> number_style(["12,5", "1,000"])
-    NumberStyle(comma=True, thousands_comma=False)
+    >>> number_style(["12,5", "1,000"]).comma
+    True
     """
-    comma = thousands = False
+    comma = thousands = point = False
     for cell in cells:
-        if "," not in cell:
+        if "," not in cell and "." not in cell:
             continue
         for token in _TOKEN.findall(cell):
             token = token.strip(".,") if token[:1] in ".," else token.rstrip(".,")
             comma = comma or _only_decimal(token) or bool(_CONTINENTAL.fullmatch(token))
             thousands = thousands or _ENGLISH.fullmatch(token) is not None
-    return NumberStyle(comma, thousands)
+            point = point or _ONLY_POINT.fullmatch(token) is not None
+    return NumberStyle(comma, thousands, point, semicolons)
 
 
 def uses_comma(text: str) -> bool:
@@ -136,12 +158,11 @@ def read_number(text: str, style: NumberStyle) -> float | TwoNumbers | None:
         return float(text.replace(" ", ""))
     if _COMMA.fullmatch(text):
         decimal = float(text.replace(",", "."))
-        clear = _only_decimal(text) or style.comma
-        if clear and not style.clashes:
+        if style.comma_is_decimal or (_only_decimal(text) and not style.clashes):
             return decimal
         return TwoNumbers(decimal, float(text.replace(",", "")))
     if not _PLAIN.fullmatch(text):
         return None
-    if style.comma and _POINT_THREE.fullmatch(text):
+    if style.point_is_open and _POINT_THREE.fullmatch(text):
         return TwoNumbers(float(text), float(text.replace(".", "")))
     return float(text)

@@ -34,6 +34,7 @@ _WITH_ASIDES: Final = frozenset(
     {"nitrate", "date", "time", "note", "task", "reader", "kit", "exchange", "feed"}
 )
 _NOT_IN_BRACKETS: Final = re.compile(r"top[ -]?(?:up|off)|evaporat\w{0,6}|\w{0,4}days?")
+_CLOCK: Final = re.compile(r"[0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?(?: ?[ap]m)?")
 # What a header without a unit means in a file that says what it holds.
 _BY_FILE: Final = {
     "tests": "nitrate",
@@ -66,6 +67,8 @@ class Column:
         A different unit in the units row, when header and row disagree.
     below : str
         Cell of the units row, as written.
+    was : str
+        For a held column: the role it may turn out to have.
     """
 
     index: int
@@ -76,6 +79,17 @@ class Column:
     moment: Moment | None = None
     other_unit: Unit | None = None
     below: str = ""
+    was: str = ""
+
+    def held(self, was: str = "") -> Column:
+        """Give the column as held by an open question.
+
+        Parameters
+        ----------
+        was : str
+            The role it may turn out to have; its present one when left out.
+        """
+        return replace(self, role="held", was=was or self.role)
 
     @property
     def letter(self) -> str:
@@ -272,6 +286,8 @@ def columns_of(table: Table, kind: str) -> tuple[Column, ...]:
         One for each header.
     """
     columns = [_column(i, h, kind) for i, h in enumerate(table.header)]
+    if table.header_line is None:
+        columns = [_by_cells(c, table) for c in columns]
     columns = _volumes(columns, table.header)
     return tuple(
         _below(c, u, kind)
@@ -279,6 +295,15 @@ def columns_of(table: Table, kind: str) -> tuple[Column, ...]:
             columns, (*table.units, *[""] * len(columns))[: len(columns)], strict=True
         )
     )
+
+
+def _by_cells(column: Column, table: Table) -> Column:
+    """Take a column without a name by its cells: words alone are notes."""
+    cells = [words(r.cells[column.index]) for r in table.records]
+    if any(re.search("[0-9]", cell) for cell in cells):
+        timed = all(not c or _CLOCK.fullmatch(c) for c in cells)
+        return replace(column, role="time" if timed else "which?")
+    return replace(column, role="note")
 
 
 def _below(column: Column, text: str, kind: str) -> Column:

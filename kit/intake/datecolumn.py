@@ -11,7 +11,7 @@ from kit.findings import clip
 from kit.intake.datetext import Stamp
 from kit.intake.desk import Desk, Place
 
-__all__ = ["EXPECTED", "OLDEST", "DateColumn", "Moment", "some"]
+__all__ = ["EXPECTED", "OLDEST", "DateColumn", "Moment"]
 
 OLDEST: Final = dt.date(1950, 1, 1)
 """First day that is taken."""
@@ -25,35 +25,6 @@ class Moment:
 
     day: dt.date
     time: dt.time | None = None
-
-
-def some(lines: Sequence[int], limit: int = 8) -> str:
-    """List line numbers for a sentence.
-
-    Parameters
-    ----------
-    lines : sequence of int
-        Editor lines.
-    limit : int
-        How many are spelled out.
-
-    Returns
-    -------
-    str
-        Such as ``"lines 3, 4 and 12 more"``.
-
-    Examples
-    --------
-    >>> some([3]), some([3, 4])
-    ('line 3', 'lines 3 and 4')
-    """
-    shown = [str(n) for n in lines[:limit]]
-    rest = len(lines) - len(shown)
-    if rest:
-        return f"lines {', '.join(shown)} and {rest} more"
-    if len(shown) == 1:
-        return f"line {shown[0]}"
-    return f"lines {', '.join(shown[:-1])} and {shown[-1]}"
 
 
 @dataclass(slots=True)

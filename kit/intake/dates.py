@@ -9,10 +9,10 @@ from typing import Final
 
 from kit.celltext import words
 from kit.findings import Choice, clip
-from kit.intake.datecolumn import DateColumn, Moment, some
+from kit.intake.datecolumn import DateColumn, Moment
 from kit.intake.datetext import BadDate, FixedDay, Stamp, read_date
 from kit.intake.dayorder import keep_declared, keep_parts
-from kit.intake.desk import LEAVE_OUT, Desk, Place
+from kit.intake.desk import LEAVE_OUT, Desk, Place, some
 
 __all__ = ["dates_of"]
 

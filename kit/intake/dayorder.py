@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from kit.findings import Choice, clip
-from kit.intake.datecolumn import OLDEST, DateColumn, some
+from kit.intake.datecolumn import OLDEST, DateColumn
 from kit.intake.datetext import DayParts, Stamp
-from kit.intake.desk import LEAVE_OUT
+from kit.intake.desk import LEAVE_OUT, some
 
 __all__ = ["keep_declared", "keep_parts"]
 

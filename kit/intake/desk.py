@@ -4,18 +4,61 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from kit.answers import Answer
 from kit.findings import Choice, Level, Problem
 from kit.logbook import Tank
 
-__all__ = ["LEAVE_OUT", "Desk", "Place"]
+__all__ = ["LEAVE_OUT", "Desk", "Place", "some"]
 
 LEAVE_OUT = Choice("leave out", "these values are not used")
 _FREE_LIMIT = 60
-_LISTED = 500  # problems of one class and column that are listed one by one
+_LISTED = 20  # problems of one class and column that are listed one by one
+
+
+def some(lines: Sequence[int], limit: int = 8) -> str:
+    """List line numbers for a sentence.
+
+    Parameters
+    ----------
+    lines : sequence of int
+        Editor lines.
+    limit : int
+        How many are spelled out.
+
+    Returns
+    -------
+    str
+        Such as ``"lines 3, 4 and 12 more"``.
+
+    Examples
+    --------
+    >>> some([3]), some([3, 4])
+    ('line 3', 'lines 3 and 4')
+    """
+    shown = [str(n) for n in lines[:limit]]
+    rest = len(lines) - len(shown)
+    if rest:
+        return f"lines {', '.join(shown)} and {rest} more"
+    if len(shown) == 1:
+        return f"line {shown[0]}"
+    return f"lines {', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def _every(lines: Iterable[int]) -> str:
+    """List all lines, neighbours as one run: "lines 22 to 71, 73"."""
+    runs: list[list[int]] = []
+    for line in sorted(set(lines)):
+        if runs and line == runs[-1][1] + 1:
+            runs[-1][1] = line
+        else:
+            runs.append([line, line])
+    shown = [f"{a}" if a == b else f"{a} to {b}" for a, b in runs]
+    return f"{'line' if shown[0].isdigit() and len(shown) == 1 else 'lines'} " + (
+        ", ".join(shown)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +98,8 @@ class Desk:
         Kind and file of notes that are given once for a file.
     counts, rest : dict
         How many problems of one class a column has, and the places not listed.
+    lost : list of str
+        Places of exchanges whose day is not known.
     """
 
     tank: Tank
@@ -65,6 +110,24 @@ class Desk:
     said: set[tuple[str, str]] = field(default_factory=set)
     counts: dict[_Group, int] = field(default_factory=dict)
     rest: dict[_Group, list[Place]] = field(default_factory=dict)
+    lost: list[str] = field(default_factory=list)
+
+    def lose(self, file: str, line: int | None = None, what: str = "") -> None:
+        """Name a place of an exchange whose day cannot be told.
+
+        Parameters
+        ----------
+        file : str
+            File name.
+        line : int, optional
+            Editor line; the whole file when left out.
+        what : str
+            What is not known, when it is not the day.
+        """
+        place = file if line is None else f"{file}, line {line}"
+        place += f" ({what})" if what else ""
+        if place not in self.lost:
+            self.lost.append(place)
 
     def first_time(self, kind: str, file: str) -> bool:
         """Tell whether a class of note has not been given for a file yet."""
@@ -134,7 +197,9 @@ class Desk:
                 if (p.level, p.kind, p.file, p.column) == (level, kind, file, column)
             )
             lines = tuple(p.line for p in places if p.line is not None)
-            seen = f"{len(places)} more of the same class"
+            word = "problem" if len(places) == 1 else "problems"
+            where = f" on {_every(lines)}" if lines else ""
+            seen = f"{len(places)} more {word} of this kind{where}"
             line = lines[0] if lines else None
             out.append(replace(like, seen=seen, line=line, lines=lines))
         return out

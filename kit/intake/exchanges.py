@@ -1,28 +1,29 @@
-"""Rows of exchange cells to records: share, litres and volume must agree."""
+"""Rows of exchange cells to records; whatever happened stays known as happened."""
 
 from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from kit.celltext import words
-from kit.findings import Choice, clip
-from kit.intake.amounts import Amount, read_amount
+from kit.celltext import is_blank, words
+from kit.findings import clip
 from kit.intake.cells import RULES
-from kit.intake.columns import Column
-from kit.intake.datecolumn import Moment, some
-from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.conflicts import Verdict, verdicts_of
+from kit.intake.datecolumn import Moment
+from kit.intake.desk import Desk, some
+from kit.intake.drips import DRIP_UNKNOWN, drips_of, turns_of
 from kit.intake.grid import Grid
-from kit.intake.parts import Parts, parts_of
+from kit.intake.lost import may_hold_exchange, names_exchange
+from kit.intake.parts import Parts, ask_size, parts_of
+from kit.intake.sizes import Event, events_of, settle_sizes, share_of
 from kit.intake.volumes import Volumes
 from kit.logbook import Exchange, ExchangeKind
 
 __all__ = ["Exchanges", "exchanges_of"]
 
-_AGREE_POINTS: Final = 2.0
 _KINDS: Final[Mapping[str, ExchangeKind]] = {
     "batch": "batch",
     "exchange": "batch",
@@ -46,17 +47,22 @@ class Exchanges:
     unknown: set[dt.date] = field(default_factory=set)
 
 
-@dataclass(slots=True)
-class _Event:
-    """One exchange on one line, before it becomes a record."""
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """What every step of one table needs."""
 
-    line: int
-    kind: ExchangeKind
-    percent: float | None = None
-    litres: float | None = None
-    gallons: float | None = None
-    columns: list[Column] = field(default_factory=list)
-    sizeless: bool = False
+    grid: Grid
+    desk: Desk
+    moments: Mapping[int, Moment]
+    out: Exchanges
+
+    def unsized(self, line: int) -> None:
+        """Keep an exchange of unknown size by its day, or name it as lost."""
+        moment = self.moments.get(line)
+        if moment is None:
+            self.desk.lose(self.grid.file, line)
+        else:
+            self.out.unknown.add(moment.day)
 
 
 def exchanges_of(
@@ -69,7 +75,7 @@ def exchanges_of(
     grid : Grid
         The table.
     desk : Desk
-        Settings and problems.
+        Settings and problems; takes the places of exchanges without a day.
     moments : mapping of int to Moment
         Day and time by line; lines without one are checked and left out.
     volumes : Volumes
@@ -80,27 +86,35 @@ def exchanges_of(
     Exchanges
         Records in the order of the lines.
     """
+    scene = _Scene(grid, desk, moments, Exchanges())
     kinds, top_ups = _kinds(grid, desk)
-    out = Exchanges()
     columns = [parts_of(grid, c, desk) for c in grid.having("exchange")]
-    unsized: list[int] = []
-    for line in grid.rows:
-        if line in top_ups:
-            continue
-        moment = moments.get(line)
-        for event in _events(columns, line, kinds.get(line, "batch")):
-            record = _record(grid, desk, event, moment, volumes)
-            if moment is None:
-                continue
-            if record is None:
-                out.unknown.add(moment.day)
-            else:
-                out.records.append(record)
-                unsized += [line] if record.fraction is None else []
-    out.records += _drips(grid, desk, moments)
-    _note_no_volume(grid, desk, columns, unsized)
-    out.records.sort(key=lambda e: e.line)
-    return out
+    drips = drips_of(grid, desk)
+    lines = [n for n in grid.rows if n not in top_ups]
+    _without_size(scene, columns, kinds, lines)
+    sized = {n for n in lines if any(p.speaks(n) for p in columns)}
+    verdicts = verdicts_of(grid, desk, kinds, sized, drips)
+    for line, verdict in verdicts.items():
+        _without_verdict(scene, kinds, line, verdict, sized=line in sized)
+    found = [
+        event
+        for line in lines
+        if verdicts.get(line, "exchange") not in {"open", "drip"}
+        for event in events_of(columns, line, _kind(kinds, verdicts, line))
+    ]
+    for event in settle_sizes(grid, desk, found, volumes):
+        _keep(scene, event, volumes)
+    _keep_drips(scene, drips, verdicts)
+    scene.out.records.sort(key=lambda e: e.line)
+    return scene.out
+
+
+def _kind(
+    kinds: Mapping[int, ExchangeKind], verdicts: Mapping[int, Verdict], line: int
+) -> ExchangeKind:
+    """Give the kind of the exchange on a line; a change of the drip is none."""
+    kind = kinds.get(line, "batch")
+    return "batch" if kind == "drip change" and line in verdicts else kind
 
 
 def _kinds(grid: Grid, desk: Desk) -> tuple[dict[int, ExchangeKind], set[int]]:
@@ -117,6 +131,7 @@ def _kinds(grid: Grid, desk: Desk) -> tuple[dict[int, ExchangeKind], set[int]]:
             kinds[line] = _KINDS[text]
         else:
             other.append(line)
+            kinds[line] = "batch"
     for lines, kind, mend in (
         (top_ups, "top-up is no exchange", "left out of the exchanges"),
         (other, "kind of exchange not known", "taken as a batch exchange"),
@@ -135,61 +150,105 @@ def _kinds(grid: Grid, desk: Desk) -> tuple[dict[int, ExchangeKind], set[int]]:
     return kinds, set(top_ups)
 
 
-def _events(columns: Iterable[Parts], line: int, kind: ExchangeKind) -> list[_Event]:
-    """Gather what the columns say of one line: a share and a volume are one event."""
-    events: list[_Event] = []
-    for parts in columns:
-        if not parts.speaks(line):
+def _without_size(
+    scene: _Scene,
+    columns: Sequence[Parts],
+    kinds: Mapping[int, ExchangeKind],
+    lines: Sequence[int],
+) -> None:
+    """Find rows that say an exchange happened and give no size; ask for it."""
+    grid = scene.grid
+    held = [c for c in grid.columns if c.role == "held" and may_hold_exchange(c)]
+    drip = [c for c in grid.columns if c.role in {"drip", "held"} and c not in held]
+    silent: list[int] = []
+    for line in lines:
+        if any(p.speaks(line) for p in columns):
             continue
-        meant: ExchangeKind = "backwash" if parts.column.kind == "backwash" else kind
-        percent = parts.percent.get(line)
-        litres, gallons = parts.litres.get(line), parts.gallons.get(line)
-        known = [e for e in events if e.kind == meant]
-        for event in known:
-            has_volume = event.litres is not None or event.gallons is not None
-            if percent is not None and event.percent is not None:
-                continue
-            if (litres or gallons) and has_volume:
-                continue
-            break
-        else:
-            event = _Event(line, meant)
-            events.append(event)
-        event.percent = percent if percent is not None else event.percent
-        event.litres = litres if litres is not None else event.litres
-        event.gallons = gallons if gallons is not None else event.gallons
-        event.columns.append(parts.column)
-        event.sizeless = event.sizeless or line in parts.sizeless
-    return events
+        if any(names_exchange(grid, c, line) for c in held):
+            scene.unsized(line)
+        elif (
+            _is_exchange_row(grid, kinds, line)
+            and not _filled(grid, line, [p.column for p in columns])
+            and not _filled(grid, line, [c for c in drip if c.role == "drip"])
+        ):
+            silent.append(line)
+    _drip_missing(scene, [n for n in silent if kinds.get(n) == "drip change"])
+    silent = [n for n in silent if kinds.get(n) != "drip change"]
+    if columns and silent:
+        ask_size(grid, columns[0], scene.desk, silent)
+    else:
+        for line in silent:
+            scene.unsized(line)
 
 
-def _record(
-    grid: Grid,
-    desk: Desk,
-    event: _Event,
-    moment: Moment | None,
-    volumes: Volumes,
-) -> Exchange | None:
-    """Make a record of an event; None when its size is open."""
-    by_volume = _share_by_volume(grid, desk, event, volumes)
-    if event.percent is not None and by_volume is not None:
-        _agree(grid, desk, event, by_volume, volumes)
-        by_volume = by_volume if event.percent is None else None
-    fraction = event.percent / 100 if event.percent is not None else by_volume
-    if event.litres is None and event.gallons is None and event.percent is None:
-        fraction = None
-    known = fraction is not None or event.litres is not None or event.sizeless
-    if not known or moment is None:
-        return None
-    return Exchange(
-        date=moment.day,
-        time=moment.time,
-        fraction=fraction,
-        litres=event.litres,
-        file=grid.file,
-        line=event.line,
-        kind=event.kind,
-        note=_note(grid, event.line),
+def _without_verdict(
+    scene: _Scene,
+    kinds: Mapping[int, ExchangeKind],
+    line: int,
+    verdict: Verdict,
+    *,
+    sized: bool,
+) -> None:
+    """Keep what is open, or has no size, of a row that speaks of two things."""
+    drip_row = kinds.get(line) == "drip change"
+    happened = sized or not drip_row
+    if (verdict == "open" and happened) or (verdict == "exchange" and not sized):
+        scene.unsized(line)
+    if verdict == "open" and drip_row:
+        scene.desk.lose(scene.grid.file, line, DRIP_UNKNOWN)
+
+
+def _is_exchange_row(grid: Grid, kinds: Mapping[int, ExchangeKind], line: int) -> bool:
+    if line in kinds:
+        return True
+    return grid.kind == "exchanges" and any(not is_blank(c) for c in grid.rows[line])
+
+
+def _filled(grid: Grid, line: int, columns: Sequence[object]) -> bool:
+    cells = (c for c in grid.columns if c in columns)
+    return any(not is_blank(grid.text(c, line)) for c in cells)
+
+
+def _drip_missing(scene: _Scene, lines: Collection[int]) -> None:
+    """Name changes of the drip that do not say to what."""
+    grid = scene.grid
+    column = grid.only("drip") or grid.only("exchange kind")
+    for line in lines:
+        scene.desk.lose(grid.file, line, DRIP_UNKNOWN)
+        scene.desk.tell(
+            "error",
+            "drip missing",
+            grid.place(column, line),
+            seen=f"{clip(grid.text(grid.only('exchange kind'), line))} without a drip",
+            expected=RULES["drip"].expected,
+            mend=RULES["drip"].mend,
+        )
+
+
+def _keep(scene: _Scene, event: Event, volumes: Volumes) -> None:
+    """Make a record of an event, or keep its day alone while its size is open."""
+    moment = scene.moments.get(event.line)
+    if moment is None or not (event.sizes or event.sizeless):
+        scene.unsized(event.line)
+        return
+    shares = (share_of(s, event.line, volumes) for s in event.sizes)
+    by_volume = next((s for s in shares if s is not None), None)
+    percent = event.percent if event.percent is not None else by_volume
+    fraction = None if percent is None else min(percent / 100, 1.0)
+    if fraction is None and event.litres is None and not event.sizeless:
+        scene.unsized(event.line)
+        return
+    scene.out.records.append(
+        Exchange(
+            date=moment.day,
+            time=moment.time,
+            fraction=fraction,
+            litres=event.litres,
+            file=scene.grid.file,
+            line=event.line,
+            kind=event.kind,
+            note=_note(scene.grid, event.line),
+        )
     )
 
 
@@ -197,131 +256,27 @@ def _note(grid: Grid, line: int) -> str:
     return " · ".join(t for c in grid.having("note") if (t := grid.text(c, line)))
 
 
-def _share_by_volume(
-    grid: Grid, desk: Desk, event: _Event, volumes: Volumes
-) -> float | None:
-    """Divide the volume exchanged by the tank's, in litres or in the same gallons."""
-    pairs = (
-        (event.litres, volumes.litres.get(event.line), "L"),
-        (event.gallons, volumes.gallons.get(event.line), "gallons"),
-    )
-    for out, tank, unit in pairs:
-        if out is None or tank is None:
-            continue
-        if out <= tank * (1 + 1e-9):
-            return min(out / tank, 1.0)
-        column = next(
-            (c for c in event.columns if c.measure == "volume"), event.columns[-1]
-        )
-        raw = dict(grid.cells(column)).get(event.line, "")
-        desk.tell(
-            "error",
-            "more than the whole tank",
-            grid.place(column, event.line),
-            seen=clip(raw),
-            expected=f"{RULES['volume'].expected}; here at most {tank:.4g} {unit}",
-            mend="correct the volume exchanged, its unit, or the tank's volume",
-        )
-        event.litres = event.gallons = None
-    return None
-
-
-def _agree(
-    grid: Grid, desk: Desk, event: _Event, by_volume: float, volumes: Volumes
+def _keep_drips(
+    scene: _Scene, drips: Mapping[int, float | None], verdicts: Mapping[int, Verdict]
 ) -> None:
-    """Ask when percent and volume differ by more than two points."""
-    percent = event.percent or 0.0
-    if abs(percent - 100 * by_volume) <= _AGREE_POINTS:
-        return
-    column = event.columns[0]
-    raws = [dict(grid.cells(c)).get(event.line, "") for c in event.columns]
-    tank = volumes.litres.get(event.line)
-    whole = f" of {tank:.4g} L" if tank and event.litres is not None else ""
-    answer = desk.ask(
-        "share and volume disagree",
-        grid.place(column, event.line),
-        seen=f"{' and '.join(clip(r) for r in raws)}; the volume{whole} is "
-        f"{100 * by_volume:.3g} %",
-        expected="a share and a volume within 2 points of each other",
-        mend="answer which holds, or correct the row or the tank's volume",
-        choices=(
-            Choice("share", "the percent holds", f"{percent:g} %"),
-            Choice("volume", "the volume holds", f"{100 * by_volume:.3g} %"),
-            LEAVE_OUT,
-        ),
-        touches=[*raws, f"{by_volume:.4f}"],
-    )
-    if answer == "share":
-        event.litres = event.gallons = None
-        return
-    event.percent = None
-    if answer != "volume":
-        event.litres = event.gallons = None
-
-
-def _drips(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> list[Exchange]:
-    """Read the drip column: a record wherever the drip changes."""
-    column = grid.only("drip")
-    out: list[Exchange] = []
-    last: float | None = None
-    for line, raw in grid.cells(column):
-        flow = _flow(grid, column, desk, line, raw)
-        moment = moments.get(line)
-        if flow is None or moment is None or flow == last:
+    """Make a record wherever the drip changes; one that is not known is lost."""
+    used = {n: f for n, f in drips.items() if verdicts.get(n) != "exchange"}
+    used |= {n: None for n in drips if verdicts.get(n) == "open"}
+    for line, flow in turns_of(used).items():
+        moment = scene.moments.get(line)
+        if moment is None or flow is None:
+            scene.desk.lose(scene.grid.file, line, DRIP_UNKNOWN)
             continue
-        last = flow
-        out.append(
+        scene.out.records.append(
             Exchange(
                 date=moment.day,
                 time=moment.time,
                 fraction=None,
                 litres=None,
-                file=grid.file,
+                file=scene.grid.file,
                 line=line,
                 kind="drip change",
                 drip_l_day=flow,
-                note=_note(grid, line),
+                note=_note(scene.grid, line),
             )
-        )
-    return out
-
-
-def _flow(
-    grid: Grid, column: Column | None, desk: Desk, line: int, raw: str
-) -> float | None:
-    """Read one drip cell in L/day."""
-    read = read_amount(raw, grid.style)
-    if read is None or column is None:
-        return None
-    if isinstance(read, Amount):
-        unit = read.unit or column.unit
-        factor = unit.factor if unit and unit.measure == "flow" else None
-        if isinstance(factor, float):
-            return read.number * factor
-    kind = getattr(read, "kind", "unknown unit")
-    desk.tell(
-        "error",
-        str(kind),
-        grid.place(column, line),
-        seen=clip(raw),
-        expected=RULES["drip"].expected,
-        mend=RULES["drip"].mend,
-    )
-    return None
-
-
-def _note_no_volume(
-    grid: Grid, desk: Desk, columns: Iterable[Parts], lines: list[int]
-) -> None:
-    """Tell once that litres give no share without the tank's volume."""
-    column = next((p.column for p in columns if p.litres), None)
-    if lines and column is not None:
-        desk.tell(
-            "note",
-            "volume not known",
-            grid.place(column, lines[0]),
-            seen=f"a volume exchanged, but no water volume of the tank; {some(lines)}",
-            expected="the tank's water volume, to give the share exchanged",
-            mend="write the volume into tank.toml, or give it with --volume",
-            lines=lines,
         )

@@ -9,52 +9,18 @@ from statistics import median
 from typing import Final
 
 from kit.findings import Choice, clip
-from kit.intake.amounts import PINCH_UNIT, Amount, TwoAmounts, Yes, read_amount
+from kit.intake.amounts import PINCH_UNIT, Amount, Yes
 from kit.intake.cells import FEED_LIMIT_G_L, RULES
 from kit.intake.columns import Column
-from kit.intake.datecolumn import some
-from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.commas import amounts_of
+from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.grid import Grid
 from kit.reading import Unreadable
 
-__all__ = ["feeds_of", "which_comma"]
+__all__ = ["feeds_of"]
 
 _RULE: Final = RULES["feed"]
 _GRAMS: Final = r"([0-9]{1,3}(?:\.[0-9]{1,4})?) g"
-
-
-def which_comma(
-    grid: Grid, column: Column, desk: Desk, line: int, raw: str, both: TwoAmounts
-) -> Amount | None:
-    """Ask what the comma of one amount means.
-
-    Parameters
-    ----------
-    grid, column, desk, line, raw
-        Where the cell stands, and its text.
-    both : TwoAmounts
-        The two readings.
-
-    Returns
-    -------
-    Amount or None
-        The reading chosen; None while open or when left out.
-    """
-    one, other = both.decimal.number, both.thousands.number
-    answer = desk.ask(
-        "comma in a number",
-        grid.place(column, line),
-        seen=clip(raw),
-        expected="a number that can be read one way only",
-        mend="answer what the comma or point means, or write the number without it",
-        choices=(
-            Choice("decimal", "a sign before decimals", f"{raw} is {one:g}"),
-            Choice("thousands", "a sign between thousands", f"{raw} is {other:g}"),
-            LEAVE_OUT,
-        ),
-        touches=[raw],
-    )
-    return {"decimal": both.decimal, "thousands": both.thousands}.get(answer or "")
 
 
 @dataclass(slots=True)
@@ -105,10 +71,8 @@ def feeds_of(
 def _sorted(grid: Grid, column: Column, desk: Desk) -> _Food:
     """Read the cells and sort them by the unit that holds for each."""
     food = _Food()
-    for line, raw in grid.cells(column):
-        read = read_amount(raw, grid.style)
-        if isinstance(read, TwoAmounts):
-            read = which_comma(grid, column, desk, line, raw, read)
+    raws = dict(grid.cells(column))
+    for line, read in amounts_of(grid, column, desk)[0].items():
         if isinstance(read, Unreadable) or (
             isinstance(read, Amount) and read.unit and read.unit.measure != "mass"
         ):
@@ -118,13 +82,13 @@ def _sorted(grid: Grid, column: Column, desk: Desk) -> _Food:
                 "error",
                 kind,
                 grid.place(column, line),
-                seen=clip(raw),
+                seen=clip(raws[line]),
                 expected=_RULE.expected,
                 mend=mend,
             )
         elif isinstance(read, Yes):
             food.marks.append(line)
-        elif read is not None:
+        else:
             _sort_one(column, food, line, read)
     return food
 

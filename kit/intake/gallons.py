@@ -7,8 +7,7 @@ from typing import Final
 
 from kit.findings import Choice, clip
 from kit.intake.columns import Column
-from kit.intake.datecolumn import some
-from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.grid import Grid
 from kit.units import volume_factor_l
 

@@ -14,8 +14,7 @@ from typing import Any, Final
 from kit.basis import NITRATE_PER_N
 from kit.celltext import words
 from kit.findings import Choice, clip
-from kit.intake.datecolumn import some
-from kit.intake.desk import LEAVE_OUT, Desk, Place
+from kit.intake.desk import LEAVE_OUT, Desk, Place, some
 from kit.intake.rows import Records
 from kit.logbook import Exchange, Test, Upkeep
 

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from typing import Final
 
 from kit.answers import Answer
-from kit.celltext import words
-from kit.findings import Choice, Problem, clip, in_reading_order
-from kit.intake.columns import Column, role_of
-from kit.intake.datecolumn import some
+from kit.findings import Problem, clip, in_reading_order
 from kit.intake.dates import dates_of
-from kit.intake.desk import Desk, Place
+from kit.intake.desk import Desk
 from kit.intake.grid import Grid
 from kit.intake.history import (
     ask_same_day,
@@ -25,12 +20,16 @@ from kit.intake.history import (
     note_hidden_exchanges,
     note_unsorted,
 )
+from kit.intake.layout import layout_answers
+from kit.intake.logvolume import ask_volume, note_label, note_volume_aside
+from kit.intake.lost import lose_rows
 from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_values
 from kit.intake.rows import Records, fill_days, records_of
 from kit.intake.tables import grids_of
+from kit.intake.tanks import one_tank, under_one_heading
 from kit.intake.vocabulary import file_kind
 from kit.logbook import Logbook, Tank
-from kit.structure import Sheet, Table
+from kit.structure import Sheet
 
 __all__ = ["logbook_from"]
 
@@ -42,10 +41,6 @@ _NEEDED: Final[Mapping[str, tuple[frozenset[str], str]]] = {
     "feedings": (frozenset({"feed", "pinches"}), "food (g)"),
     "upkeep": (frozenset({"task", "note"}), "task"),
 }
-_ALL_ONE = "all one tank"
-_VOLUME_ASIDE = re.compile(
-    r"[0-9]{1,6}(?:[.,][0-9]{1,3})? ?(?:l|litres?|liters?|(?:us |uk )?gal(?:lons?)?)\b"
-)
 
 
 def logbook_from(
@@ -87,46 +82,13 @@ def logbook_from(
     for sheet in sheets:
         names.append(sheet.file)
         kind = file_kind(sheet.file)
-        sheet, twins = _layout_answers(sheet, kind, desk)
+        sheet, twins = layout_answers(sheet, kind, desk)
         desk.problems += sheet.problems
-        _note_volume_aside(desk, sheet)
+        note_volume_aside(desk, sheet)
+        sheet = under_one_heading(sheet, desk)
         for grid in _grids(sheet, kind, desk, twins):
             records.add(_table(grid, desk, headers))
     return _whole(desk, records, headers, names)
-
-
-def _layout_answers(
-    sheet: Sheet, kind: str, desk: Desk
-) -> tuple[Sheet, dict[str, str | None]]:
-    """Apply the answers to questions about the layout.
-
-    Gives the sheet, and for each doubled header the letter of the column to use, or
-    None while that is open.
-    """
-    problems, twins, tables = [], {}, list(sheet.tables)
-    for problem in sheet.problems:
-        doubled = problem.kind == "duplicate column"
-        if doubled and role_of(problem.column or "", kind) == "date":
-            continue  # tables side by side are asked about as such
-        answer = desk.answered(problem) if problem.level == "question" else None
-        if answer is None:
-            problems.append(problem)
-        if doubled and problem.column is not None:
-            letter = problem.letter if answer == "second" else answer
-            twins[words(problem.column)] = letter
-        elif problem.kind == "no header" and answer == "names":
-            tables = [_named(t) for t in tables]
-    return replace(sheet, problems=tuple(problems), tables=tuple(tables)), twins
-
-
-def _named(table: Table) -> Table:
-    """Take the first record of a table without header as its header."""
-    if table.header or not table.records:
-        return table
-    first, *rest = table.records
-    return replace(
-        table, header=first.cells, header_line=first.line, records=tuple(rest)
-    )
 
 
 def _grids(
@@ -134,9 +96,31 @@ def _grids(
 ) -> list[Grid]:
     """Settle the tables of a sheet that have a header."""
     tables = [t for t in sheet.tables if t.header]
-    grids = [g for t in tables for g in grids_of(t, sheet.file, kind, desk, twins)]
+    semicolons = sheet.delimiter == ";"
+    grids = [
+        grid
+        for table in tables
+        for grid in grids_of(
+            table, sheet.file, kind, desk, twins, semicolons=semicolons
+        )
+    ]
     _missing_columns(sheet.file, kind, grids, desk)
-    return [g for g in grids if g.only("date") is not None]
+    if kind == "exchanges":
+        _lose_unread(sheet, desk)
+    for grid in grids:
+        if len(grid.having("date")) != 1:
+            lose_rows(grid, desk, grid.rows)
+    return [g for g in grids if len(g.having("date")) == 1]
+
+
+def _lose_unread(sheet: Sheet, desk: Desk) -> None:
+    """Name what a file of exchanges holds that cannot be read at all."""
+    if not sheet.tables and any(p.level == "error" for p in sheet.problems):
+        desk.lose(sheet.file)
+    for table in sheet.tables:
+        for record in table.records if not table.header else ():
+            if any(cell.strip() for cell in record.cells):
+                desk.lose(sheet.file, record.line)
 
 
 def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) -> None:
@@ -171,13 +155,11 @@ def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) ->
 
 def _table(grid: Grid, desk: Desk, headers: dict[str, dict[str, str]]) -> Records:
     """Read one table."""
-    if len(grid.having("date")) != 1:
-        return Records()
     date = grid.only("date")
     known = headers.setdefault(grid.file, {})
     for column in grid.columns:
         known.setdefault(column.role, column.header)
-    grid = _one_tank(grid, desk)
+    grid = one_tank(grid, desk)
     below = date.below if date else ""
     moments = dates_of(dict(grid.cells(date)), grid.place(date), desk, below)
     moments = fill_days(grid, desk, moments)
@@ -185,110 +167,6 @@ def _table(grid: Grid, desk: Desk, headers: dict[str, dict[str, str]]) -> Record
     note_unsorted(desk, days, grid.place(date))
     records = records_of(grid, desk, moments)
     return drop_repeated_lines(grid, desk, records)
-
-
-def _one_tank(grid: Grid, desk: Desk) -> Grid:
-    """Keep the rows of one tank when a file names several."""
-    column = grid.only("tank name")
-    tanks: dict[str, list[int]] = {}
-    for line in grid.rows:
-        name = words(grid.text(column, line))
-        if name:
-            tanks.setdefault(name, []).append(line)
-    if column is None or len(tanks) < 2:
-        return grid
-    shown = {n: grid.text(column, lines[0]) for n, lines in tanks.items()}
-    wanted = words(desk.tank.name)
-    if wanted in tanks:
-        kept = _of_this_tank(grid, column, desk, tanks, shown)
-    else:
-        kept = _of_one_tank(grid, column, desk, tanks, shown)
-    return replace(grid, rows={n: r for n, r in grid.rows.items() if n in kept})
-
-
-def _of_this_tank(
-    grid: Grid,
-    column: Column,
-    desk: Desk,
-    tanks: Mapping[str, list[int]],
-    shown: Mapping[str, str],
-) -> set[int]:
-    """Keep the rows under the name in the settings; ask about the others."""
-    wanted = words(desk.tank.name)
-    others = [n for name, lines in tanks.items() if name != wanted for n in lines]
-    kept = set(grid.rows) - set(others)
-    names = [shown[name] for name in tanks if name != wanted]
-    answer = desk.ask(
-        "rows of another tank",
-        grid.place(column, others[0]),
-        seen=f"{', '.join(clip(n) for n in names[:5])} on {some(others)}",
-        expected=f"rows of {clip(desk.tank.name)} only",
-        mend="answer whether it is the same tank, or put the rows into another log",
-        choices=(
-            Choice(_ALL_ONE, "the same tank under another name"),
-            Choice("another tank", f"these {len(others)} rows are not used"),
-        ),
-        touches=[*names, str(len(others))],
-        lines=others,
-    )
-    return set(grid.rows) if answer == _ALL_ONE else kept
-
-
-def _of_one_tank(
-    grid: Grid,
-    column: Column,
-    desk: Desk,
-    tanks: Mapping[str, list[int]],
-    shown: Mapping[str, str],
-) -> set[int]:
-    """Ask which of several tanks is meant; no row is used until then."""
-    answer = desk.ask(
-        "which tank",
-        grid.place(column, next(iter(tanks.values()))[0]),
-        seen=f"{len(tanks)} tanks: {', '.join(clip(s) for s in shown.values())}",
-        expected="one tank in a log",
-        mend="answer which tank, or put each into a file of its own",
-        choices=(
-            *(
-                Choice(name, f"only the rows of {shown[name]}", f"{len(n)} rows")
-                for name, n in tanks.items()
-            ),
-            Choice(_ALL_ONE, "one tank that was renamed"),
-        ),
-        touches=sorted(shown.values()),
-    )
-    return set(grid.rows) if answer == _ALL_ONE else set(tanks.get(answer or "", ()))
-
-
-def _note_volume_aside(desk: Desk, sheet: Sheet) -> None:
-    """Show a volume found in the title rows; it is not used without consent."""
-    for aside in sheet.asides:
-        text = " ".join(aside.cells)
-        found = _VOLUME_ASIDE.search(words(text))
-        if found:
-            desk.tell(
-                "note",
-                "volume in a title row",
-                Place(sheet.file, aside.line),
-                seen=clip(text),
-                expected="the water volume in tank.toml, or given with --volume",
-                mend=f"{found[0]} is shown here and not used",
-            )
-
-
-def _note_label(desk: Desk, records: Records) -> None:
-    """Note once that litres were divided by the volume on the label."""
-    swaps = [e for e in records.exchanges if e.litres is not None and e.fraction]
-    if desk.tank.volume_how == "label" and swaps:
-        first = swaps[0]
-        desk.tell(
-            "note",
-            "volume from the label",
-            Place(first.file, first.line),
-            seen=f"{desk.tank.volume_l:.4g} L, the label's volume",
-            expected="the measured water volume; glass, sand and rock take up some",
-            mend="shares worked out from litres are too small until it is measured",
-        )
 
 
 def _whole(
@@ -309,7 +187,8 @@ def _whole(
     ask_same_day(desk, tests, records.exchanges)
     tasks = {f: h.get("task", "") for f, h in headers.items()}
     note_hidden_exchanges(desk, records, tasks)
-    _note_label(desk, records)
+    ask_volume(desk, records)
+    note_label(desk, records)
     return Logbook(
         tank=desk.tank,
         tests=in_time_order(tests),
@@ -323,4 +202,5 @@ def _whole(
         notes=in_time_order(records.notes),
         unknown_exchanges=tuple(sorted(records.unknown)),
         breaks=breaks,
+        lost_exchanges=tuple(desk.lost),
     )

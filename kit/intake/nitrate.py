@@ -12,8 +12,8 @@ from kit.basis import NITRATE_PER_N, Basis, NitrateUnit
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.datecolumn import some
-from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.commas import settle_commas
+from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.grid import Grid
 from kit.logbook import Tank
 from kit.reading import Reading, TwoReadings, Unreadable, read_nitrate
@@ -79,11 +79,12 @@ def levels_of(grid: Grid, column: Column, desk: Desk) -> dict[int, Level]:
 def _readings(grid: Grid, column: Column, desk: Desk) -> dict[int, Reading]:
     """Read the cells one by one."""
     out: dict[int, Reading] = {}
+    twos: dict[int, TwoReadings] = {}
     for line, raw in grid.cells(column):
         read = read_nitrate(raw, grid.style)
         if isinstance(read, TwoReadings):
-            read = _which_comma(grid, column, desk, line, read)
-        if isinstance(read, Unreadable):
+            twos[line] = read
+        elif isinstance(read, Unreadable):
             desk.tell(
                 "error",
                 read.kind,
@@ -94,29 +95,13 @@ def _readings(grid: Grid, column: Column, desk: Desk) -> dict[int, Reading]:
             )
         elif read is not None:
             out[line] = read
-    return out
+    out |= settle_commas(grid, column, desk, twos, _size)
+    return {n: out[n] for n in sorted(out)}
 
 
-def _which_comma(
-    grid: Grid, column: Column, desk: Desk, line: int, read: TwoReadings
-) -> Reading | None:
-    """Ask what the comma of one cell means."""
-    low, high = read.decimal.low, read.thousands.low
-    raw = read.decimal.raw
-    answer = desk.ask(
-        "comma in a number",
-        grid.place(column, line),
-        seen=clip(raw),
-        expected="a number that can be read one way only",
-        mend="answer what the comma or point means, or write the number without it",
-        choices=(
-            Choice("decimal", "a sign before decimals", f"{raw} is {low:g}"),
-            Choice("thousands", "a sign between thousands", f"{raw} is {high:g}"),
-            LEAVE_OUT,
-        ),
-        touches=[raw],
-    )
-    return {"decimal": read.decimal, "thousands": read.thousands}.get(answer or "")
+def _size(reading: Reading) -> float:
+    """Give the number of a reading or a bound."""
+    return reading.low or reading.high or 0.0
 
 
 def _amount_factor(unit: NitrateUnit | None) -> float:

@@ -9,24 +9,28 @@ from statistics import median
 from typing import Final
 
 from kit.findings import Choice, clip
-from kit.intake.amounts import Amount, TwoAmounts, Yes, read_amount
+from kit.intake.amounts import Amount, Yes
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.datecolumn import some
-from kit.intake.desk import LEAVE_OUT, Desk
-from kit.intake.feeds import which_comma
+from kit.intake.commas import amounts_of
+from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.gallons import ask_gallon, litres_factor
 from kit.intake.grid import Grid
 from kit.reading import Unreadable
 from kit.units import Ambiguous
 
-__all__ = ["Parts", "parts_of"]
+__all__ = ["Parts", "ask_size", "parts_of"]
 
 _PERCENT: Final = RULES["percent"]
 _VOLUME: Final = RULES["volume"]
 _SIZE: Final = r"([0-9]{1,4}(?:\.[0-9]{1,2})?) ?(%|L)"
 _EACH: Final = r"([0-9]{1,4}(?:\.[0-9]{1,2})?) L each"
 _NOT_KNOWN: Final = Choice("not known", "an exchange of unknown size happened that day")
+_NONE: Final = Choice("no exchange", "no water was exchanged on these days")
+_UNSIZED: Final = Choice(
+    LEAVE_OUT.answer,
+    "these sizes are not used; the days stay days of an exchange of unknown size",
+)
 
 
 @dataclass(slots=True)
@@ -84,11 +88,9 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
     marks: list[int] = []
     rough: list[int] = []
     other: list[int] = []
-    for line, raw in parts.raws.items():
-        read = read_amount(raw, grid.style, shares=True)
-        if isinstance(read, TwoAmounts):
-            read = which_comma(grid, column, desk, line, raw, read)
-            parts.unknown |= {line} if read is None else set()
+    reads, held = amounts_of(grid, column, desk, shares=True)
+    parts.unknown |= held
+    for line, read in reads.items():
         if isinstance(read, Unreadable):
             _refuse(grid, parts, desk, line, read)
         elif isinstance(read, Yes):
@@ -103,7 +105,8 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
     _limit(grid, parts, desk)
     _note_rough(grid, parts, desk, rough)
     _note_other_unit(grid, parts, desk, other)
-    _ask_marks(grid, parts, desk, marks)
+    if marks:
+        ask_size(grid, parts, desk, marks)
     return parts
 
 
@@ -230,7 +233,7 @@ def _ask_share(
             Choice(
                 "parts of one", "1 is the whole tank", f"{raw} is {100 * number:g} %"
             ),
-            LEAVE_OUT,
+            _UNSIZED,
         ),
         touches=[parts.column.header, *(parts.raws[n] for n in cells)],
         lines=list(cells),
@@ -238,7 +241,7 @@ def _ask_share(
     factor = {"percent": 1.0, "parts of one": 100.0}.get(answer or "")
     if factor is not None:
         parts.percent |= {n: x * factor for n, x in cells.items()}
-    elif answer is None:
+    else:
         parts.unknown |= set(cells)
 
 
@@ -260,7 +263,7 @@ def _ask_unit(grid: Grid, parts: Parts, desk: Desk, cells: Mapping[int, float]) 
         'for buckets answer with their size, as in "10 L each"',
         choices=(
             *(Choice(w, w, f"{raw} is {examples[w]}") for w in [*shares, *volumes]),
-            LEAVE_OUT,
+            _UNSIZED,
         ),
         touches=[parts.column.header, *(parts.raws[n] for n in cells)],
         lines=list(cells),
@@ -273,7 +276,7 @@ def _ask_unit(grid: Grid, parts: Parts, desk: Desk, cells: Mapping[int, float]) 
         parts.percent |= {n: x * scale for n, x in cells.items()}
     elif factor is not None:
         parts.litres |= {n: x * factor for n, x in cells.items()}
-    elif answer is None:
+    else:
         parts.unknown |= set(cells)
 
 
@@ -325,33 +328,46 @@ def _note_rough(grid: Grid, parts: Parts, desk: Desk, lines: list[int]) -> None:
     )
 
 
-def _ask_marks(grid: Grid, parts: Parts, desk: Desk, marks: list[int]) -> None:
-    """Ask how large the exchange behind a mere "yes" was."""
-    if not marks:
-        return
-    line = marks[0]
+def ask_size(grid: Grid, parts: Parts, desk: Desk, lines: list[int]) -> None:
+    """Ask how large exchanges were that are only marked, or named without a size.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    parts : Parts
+        The column; takes the size, or the lines as of unknown size.
+    desk : Desk
+        Where problems go.
+    lines : list of int
+        Editor lines.
+    """
+    line = lines[0]
     known = sorted(parts.percent.values())
     usual = f"{median(known):.0f} %" if known else ""
+    raws = {n: parts.raws.get(n) for n in lines}
+    seen = clip(raws[line] or "") if raws[line] else "a row without a size"
     answer = desk.ask(
         "usual size?",
         grid.place(parts.column, line),
-        seen=f"{clip(parts.raws[line])} on {some(marks)}",
+        seen=f"{seen} on {some(lines)}",
         expected='how much was exchanged, such as "25 %" or "40 L"',
         mend="answer with the usual size, or write it in the cells",
         choices=(
             *([Choice(usual, "the usual exchange of this log")] if usual else []),
             _NOT_KNOWN,
-            LEAVE_OUT,
+            _NONE,
+            _UNSIZED,
         ),
-        touches=[parts.raws[n] for n in marks],
-        lines=marks,
+        touches=[raws[n] or ",".join(grid.rows[n]) for n in lines],
+        lines=lines,
         free=_SIZE,
     )
     size = re.fullmatch(_SIZE, answer or "")
     if size and size[2] == "%" and 0 < float(size[1]) <= 100:
-        parts.percent |= dict.fromkeys(marks, float(size[1]))
-    elif size and size[2] == "L":
-        parts.litres |= dict.fromkeys(marks, float(size[1]))
-    elif answer != LEAVE_OUT.answer:
-        parts.unknown |= set(marks)
-        parts.sizeless |= set(marks) if answer == _NOT_KNOWN.answer else set()
+        parts.percent |= dict.fromkeys(lines, float(size[1]))
+    elif size and size[2] == "L" and float(size[1]) > 0:
+        parts.litres |= dict.fromkeys(lines, float(size[1]))
+    elif answer != _NONE.answer:
+        parts.unknown |= set(lines)
+        parts.sizeless |= set(lines) if answer == _NOT_KNOWN.answer else set()

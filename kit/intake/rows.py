@@ -11,9 +11,9 @@ from kit.celltext import is_blank, words
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
 from kit.intake.columns import VALUE_ROLES, Column
-from kit.intake.datecolumn import Moment, some
+from kit.intake.datecolumn import Moment
 from kit.intake.datetext import read_time
-from kit.intake.desk import LEAVE_OUT, Desk
+from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.exchanges import exchanges_of
 from kit.intake.feeds import feeds_of
 from kit.intake.grid import Grid

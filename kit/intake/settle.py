@@ -34,6 +34,7 @@ _WHICH: Final = {
     "tank volume": "water volume of the tank",
     "feed": "food",
     "nitrate": "nitrate of the tank",
+    "note": "notes",
 }
 _VOLUME: Final = re.compile(
     r"[0-9]{1,6}(?:[.,][0-9]{1,3})? ?"
@@ -78,7 +79,7 @@ def _chosen(columns: Sequence[Column], twins: Mapping[str, str | None]) -> list[
             or chosen == column.letter
             or (chosen == "first" and first[name] is column)
         )
-        out.append(column if used else replace(column, role="held"))
+        out.append(column if used else column.held())
     return out
 
 
@@ -139,10 +140,7 @@ def _settled(grid: Grid, desk: Desk) -> list[Column]:
         same = [c for c in columns if c.role == role]
         if len(same) > 1:
             kept = _one_of(grid, same, role, desk)
-            columns = [
-                replace(c, role="held") if c in same and c is not kept else c
-                for c in columns
-            ]
+            columns = [c.held() if c in same and c is not kept else c for c in columns]
     return columns
 
 
@@ -178,7 +176,9 @@ def _which(grid: Grid, column: Column, desk: Desk) -> Column:
     )
     if answer in _WHICH:
         return replace(column, role=answer)
-    return replace(column, role="unknown" if answer else "held")
+    if answer:
+        return replace(column, role="unknown")
+    return column.held("exchange" if "exchange" in fits else fits[0])
 
 
 def _one_unit(grid: Grid, column: Column, desk: Desk) -> Column:
@@ -201,7 +201,7 @@ def _one_unit(grid: Grid, column: Column, desk: Desk) -> Column:
     )
     if answer == "header":
         return column
-    return replace(column, unit=other) if answer else replace(column, role="held")
+    return replace(column, unit=other) if answer else column.held()
 
 
 def _words_only(grid: Grid, column: Column) -> Column:

@@ -12,10 +12,10 @@ from kit.celltext import is_blank, words
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
 from kit.intake.columns import VALUE_ROLES, Column, columns_of
-from kit.intake.datecolumn import some
 from kit.intake.datetext import BadDate, read_date
-from kit.intake.desk import Desk
+from kit.intake.desk import Desk, some
 from kit.intake.grid import Grid
+from kit.intake.lost import lose_rows, may_hold_exchange
 from kit.intake.settle import settled
 from kit.numerals import NumberStyle, number_style
 from kit.structure import Table
@@ -39,6 +39,8 @@ def grids_of(
     kind: str,
     desk: Desk,
     twins: Mapping[str, str | None] | None = None,
+    *,
+    semicolons: bool = False,
 ) -> list[Grid]:
     """Settle the columns of a table and sort out rows that hold no record.
 
@@ -52,6 +54,8 @@ def grids_of(
         Where problems go.
     twins : mapping of str to (str or None), optional
         For doubled headers: which is used, ``"first"`` or a letter; None while open.
+    semicolons : bool
+        Whether semicolons stand between the cells of the file.
 
     Returns
     -------
@@ -65,9 +69,28 @@ def grids_of(
         for r in table.records
         if r.line not in table.unsure and any(c.strip() for c in r.cells)
     }
-    grid = Grid(file, kind, columns, records, NumberStyle(), table.header_line)
+    style = NumberStyle(semicolons=semicolons)
+    grid = Grid(file, kind, columns, records, style, table.header_line)
     grid = settled(grid, desk, twins or {})
+    _lose_unsure(grid, table, desk)
     return [_finished(g, desk) for g in _side_by_side(grid, desk)]
+
+
+def _lose_unsure(grid: Grid, table: Table, desk: Desk) -> None:
+    """Name exchanges on rows whose cells may stand under the wrong names."""
+    date = grid.only("date")
+    unsure = {r.line: r.cells for r in table.records if r.line in table.unsure}
+    probe = replace(grid, rows=unsure)
+    lose_rows(probe, desk, unsure)
+    if not any(may_hold_exchange(c) for c in grid.columns):
+        return
+    for line in sorted(table.shifted):
+        cells = unsure.get(line, ())
+        others = [c for i, c in enumerate(cells) if not date or i != date.index]
+        day = cells[date.index] if date and date.index < len(cells) else ""
+        whole = not is_blank(day) and isinstance(read_date(day), BadDate)
+        if whole or any(not is_blank(c) for c in others):
+            desk.lose(grid.file, line)
 
 
 def _finished(grid: Grid, desk: Desk) -> Grid:
@@ -79,7 +102,8 @@ def _finished(grid: Grid, desk: Desk) -> Grid:
         if c.role in VALUE_ROLES | {"tank volume"}
         for _, raw in grid.cells(c)
     )
-    grid = replace(grid, style=number_style(values))
+    style = number_style(values, semicolons=grid.style.semicolons)
+    grid = replace(grid, style=style)
     _note_unknown(grid, desk)
     _note_commas(grid, desk)
     return grid
@@ -104,7 +128,11 @@ def _side_by_side(grid: Grid, desk: Desk) -> list[Grid]:
         return [together]
     cuts = [0, *(c.index for c in later), len(grid.columns)]
     parts = [_part(grid, a, b) for a, b in pairwise(cuts)]
-    return parts if answer == _TO_ITS_RIGHT else [parts[0]]
+    if answer == _TO_ITS_RIGHT:
+        return parts
+    for part in parts[1:]:
+        lose_rows(part, desk, part.rows)
+    return [parts[0]]
 
 
 def _day_columns(grid: Grid) -> list[Column]:

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from kit.findings import Choice, clip
-from kit.intake.amounts import Amount, TwoAmounts, read_amount
+from kit.intake.amounts import Amount
 from kit.intake.cells import RULES
 from kit.intake.columns import Column
-from kit.intake.datecolumn import Moment, some
-from kit.intake.desk import LEAVE_OUT, Desk
-from kit.intake.feeds import which_comma
+from kit.intake.commas import amounts_of
+from kit.intake.datecolumn import Moment
+from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.gallons import ask_gallon, litres_factor
 from kit.intake.grid import Grid
 from kit.logbook import Tank
@@ -108,12 +108,11 @@ def _from_column(grid: Grid, column: Column, desk: Desk) -> Volumes:
     bare: dict[int, tuple[float, str]] = {}
     open_: dict[int, tuple[float, str]] = {}
     word = "gallon"
-    for line, raw in grid.cells(column):
-        read = read_amount(raw, grid.style)
-        if isinstance(read, TwoAmounts):
-            read = which_comma(grid, column, desk, line, raw, read)
-        if read is None:
-            continue
+    raws = dict(grid.cells(column))
+    reads, held = amounts_of(grid, column, desk)
+    found.refused |= held
+    for line, read in reads.items():
+        raw = raws[line]
         unit = read.unit or column.unit if isinstance(read, Amount) else None
         if not _usable(read) or (unit is not None and unit.measure != "volume"):
             _refuse(grid, column, desk, line, raw, read)

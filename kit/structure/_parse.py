@@ -259,7 +259,8 @@ def _tables(layout: Layout, shop: Workshop) -> tuple[Table, ...]:
 
 
 def _all_unsure(table: Table) -> Table:
-    return replace(table, unsure=frozenset(r.line for r in table.records))
+    lines = frozenset(r.line for r in table.records)
+    return replace(table, unsure=lines, shifted=lines)
 
 
 def _one_column(first: Row, gather: Gather) -> None:

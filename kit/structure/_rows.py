@@ -52,13 +52,17 @@ def build_table(block: Block, shop: Workshop) -> Table:
     """
     frame = settle_frame(block, shop)
     unsure: set[int] = set()
+    shifted: set[int] = set()
     records: list[Record] = []
     for row in block.rows:
         if not _check(row, frame, block, shop):
             unsure.add(row.line)
+            if row.damaged or len(row.cells) != frame.expected:
+                shifted.add(row.line)
         records.append(_record(row, frame))
     if frame.all_unsure:
         unsure.update(record.line for record in records)
+        shifted.update(unsure)
     header, units = block.header, block.units
     return Table(
         header=tuple(frame.names) if header else (),
@@ -67,6 +71,7 @@ def build_table(block: Block, shop: Workshop) -> Table:
         units=_padded(units.cells, frame.width) if units else (),
         units_line=units.line if units else None,
         unsure=frozenset(unsure),
+        shifted=frozenset(shifted),
     )
 
 

@@ -25,7 +25,8 @@ class Table:
     ``header`` is empty when the file shows none (``header_line`` None); ``units``
     are the cells of a units row standing under the header. ``unsure`` holds the
     lines of records named by an error: their cells may stand under the wrong name,
-    so whoever reads values has to leave those rows out.
+    so whoever reads values has to leave those rows out. ``shifted`` are those among
+    them whose cells were lost, or may stand in another column.
     """
 
     header: tuple[str, ...]
@@ -34,6 +35,7 @@ class Table:
     units: tuple[str, ...] = ()
     units_line: int | None = None
     unsure: frozenset[int] = frozenset()
+    shifted: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
