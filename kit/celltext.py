@@ -7,7 +7,15 @@ import unicodedata
 from functools import lru_cache
 from typing import Final
 
-__all__ = ["LIMIT", "fold", "is_blank", "is_formula", "is_lost_formula", "words"]
+__all__ = [
+    "LIMIT",
+    "fold",
+    "has_odd_digit",
+    "is_blank",
+    "is_formula",
+    "is_lost_formula",
+    "words",
+]
 
 LIMIT: Final = 256
 """Characters of a cell that are looked at; no reading is longer."""
@@ -75,6 +83,47 @@ def _fold(raw: str) -> str:
     kept = " ".join(kept.split())
     # A spreadsheet marks "this is text" with one apostrophe in front.
     return kept[1:].strip() if kept[:1] == "'" else kept
+
+
+_ODD: Final = ("<super>", "<sub>", "<fraction>", "<circle>", "<compat>", "<square>")
+
+
+def has_odd_digit(raw: str) -> bool:
+    """Tell whether a raised, lowered, ringed or fraction digit stands among figures.
+
+    Folded it would make another number: a raised 2 after a 1 turns into 12. After a
+    letter it belongs to a unit, as in a cubic foot.
+
+    Parameters
+    ----------
+    raw : str
+        Cell as written.
+
+    Returns
+    -------
+    bool
+        True when the cell cannot be folded without changing its number.
+
+    Examples
+    --------
+    >>> has_odd_digit("1\u00b2,5"), has_odd_digit("20 mg/L NO\u2083")
+    (True, False)
+    """
+    return not raw.isascii() and _has_odd_digit(raw[:LIMIT])
+
+
+@lru_cache(maxsize=4_096)
+def _has_odd_digit(raw: str) -> bool:
+    before = ""
+    for sign in raw:
+        kind = unicodedata.decomposition(sign).partition(" ")[0]
+        odd = kind in _ODD
+        if odd and re.search("[0-9]", unicodedata.normalize("NFKC", sign)):
+            if kind == "<fraction>" or not before.isalpha():
+                return True
+        elif not odd or not before.isalpha():
+            before = sign
+    return False
 
 
 def words(raw: str) -> str:

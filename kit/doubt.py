@@ -18,6 +18,12 @@ _DOUBT_AFTER: Final = re.compile(
 _LIKE: Final = str.maketrans(
     {"o": "0", "q": "0", "l": "1", "i": "1", "|": "1", "!": "1", "s": "5", "z": "2"}
 )
+# One such letter among digits; at the end only an O, since an L there is a litre.
+_SLIP: Final = re.compile(
+    r"[oqli|!sz][0-9]{1,3}(?:[.,][0-9]{1,3})?|[0-9]{1,3}[oq](?:[.,][0-9]{1,3})?"
+    r"|[0-9]{1,3}[oqli|!sz][0-9]{1,3}|[0-9]{1,3}[.,][0-9]{0,2}[oqli|!sz][0-9]"
+    r"|[0-9]{1,3}[.,][0-9]{0,2}[oq]"
+)
 
 
 def doubt_stripped(text: str) -> tuple[str, bool]:
@@ -60,18 +66,15 @@ def looks_like(text: str) -> str | None:
     Returns
     -------
     str or None
-        The number with letters turned to the digits they look like, or with the
-        stray letters left out; None when nothing is near.
+        The number with its one letter turned to the digit it looks like; None
+        where that is no plausible slip.
 
     Examples
     --------
-    >>> looks_like("2o")
-    '20'
+    >>> looks_like("2o"), looks_like("20l")
+    ('20', None)
     """
-    bare = text.strip("<>~=+?*#'\" ")
-    digits = re.sub(r"[^0-9.,]", "", bare[:20])
-    near = " " not in bare and 0 < len(bare) - len(digits) <= 2
-    for guess in (bare.translate(_LIKE), digits if near else ""):
-        if re.fullmatch(r"[0-9]{1,4}(?:[.,][0-9]{1,3})?", guess):
-            return guess
-    return None
+    if not _SLIP.fullmatch(text[:20]) or len(text) > 20:
+        return None
+    guess = text.translate(_LIKE)
+    return None if re.match("0[0-9]", guess) else guess

@@ -12,7 +12,13 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from kit.basis import NitrateUnit, nitrate_basis, nitrate_factor
-from kit.celltext import is_blank, is_formula, is_lost_formula, words
+from kit.celltext import (
+    has_odd_digit,
+    is_blank,
+    is_formula,
+    is_lost_formula,
+    words,
+)
 from kit.doubt import doubt_stripped, looks_like
 from kit.numerals import NumberStyle, TwoNumbers, read_number
 
@@ -57,8 +63,8 @@ _ABOVE: Final = re.compile(r"(?:>=?|≥|=>|over |above |more than )\s?(.{1,40})"
 _BELOW_AFTER: Final = re.compile(r"(.{1,40}?) ?(?:or less|or lower|and below)")
 _ABOVE_AFTER: Final = re.compile(r"(.{1,40}?) ?(?:\+|or more|or higher|and above|plus)")
 _RANGE: Final = re.compile(
-    r"(?:between |from )?([0-9][0-9.,]{0,15}) ?(?:-|/|\.\.\.?|…|to|and|or|bis) ?"
-    r"([0-9][0-9.,]{0,15})"
+    r"(?:between |from )?([0-9][0-9.,]{0,15}?)"
+    r"(?: ?(?:-|/|\.\.\.|to|and|or|bis) ?| \.\. )([0-9][0-9.,]{0,15})"
 )
 _NEGATIVE: Final = re.compile(r"- ?[0-9.,]{1,20}")
 _MONTH_CELL: Final = re.compile(
@@ -191,7 +197,7 @@ def _bound(text: str) -> tuple[Kind, str] | None:
     )
     for kind, pattern in pairs:
         match = pattern.fullmatch(text)
-        if match:
+        if match and not match[1].rstrip().endswith((".", ",")):
             return kind, match[1].strip()
     return None
 
@@ -335,6 +341,10 @@ def read_nitrate(
         return Unreadable(
             "formula instead of a value",
             "formulas are never worked out here; write the reading itself",
+        )
+    if has_odd_digit(raw):
+        return Unreadable(
+            "raised or lowered digit", "write the number with plain digits and a point"
         )
     known = _from_words(words(raw))
     if known is not None:

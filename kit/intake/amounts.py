@@ -8,7 +8,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from kit.celltext import is_blank, is_formula, is_lost_formula, words
+from kit.celltext import (
+    has_odd_digit,
+    is_blank,
+    is_formula,
+    is_lost_formula,
+    words,
+)
 from kit.doubt import doubt_stripped, looks_like
 from kit.intake.headers import Unit, parse_unit
 from kit.numerals import NumberStyle, TwoNumbers, read_number
@@ -67,6 +73,7 @@ _WITH_UNIT: Final = re.compile(
     r"([1-9]/[1-9]|[0-9.,]{1,20}(?: [0-9]{3}){0,2}|an?|one|two|three|four) ?"
     r"([^0-9].{0,40})"
 )
+_FRACTION: Final = re.compile(r"[¼½¾⅓⅔⅕⅖⅗⅘](?: ?[A-Za-z]{1,20}){0,4}")
 _SMALL: Final = {"a": 1.0, "an": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0}
 _RANGE: Final = re.compile(
     r"[0-9.,]{1,12} ?%? ?(?:-|to|or|\.\.) ?[0-9.,]{1,12} ?.{0,12}"
@@ -200,6 +207,10 @@ def read_amount(
         return Unreadable(
             "formula instead of a value",
             "formulas are never worked out here; write the value itself",
+        )
+    if has_odd_digit(raw) and not _FRACTION.fullmatch(raw.strip()):
+        return Unreadable(
+            "raised or lowered digit", "write the number with plain digits and a point"
         )
     bare, rough = doubt_stripped(text)
     found = (_share(bare) if shares else None) or _number(bare, style, rough)

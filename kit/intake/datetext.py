@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from kit.celltext import words
+from kit.celltext import has_odd_digit, words
 
 __all__ = [
     "BadDate",
@@ -183,7 +183,7 @@ def read_time(raw: str) -> dt.time | None:
     (datetime.time(18, 30), datetime.time(18, 0), None)
     """
     text = words(raw)
-    if re.fullmatch(r"0\.[0-5][0-9]", text):
+    if has_odd_digit(raw) or re.fullmatch(r"0\.[0-5][0-9]", text):
         return None  # minutes after midnight, or a share of the day
     if _DAY_SHARE.fullmatch(text):
         seconds = round(float(text) * 86_400)
@@ -288,6 +288,8 @@ def read_date(raw: str) -> Stamp | BadDate:
     >>> read_date("yesterday").kind
     'not a date'
     """
+    if has_odd_digit(raw):
+        return BadDate("not a date", "write the day with plain digits")
     text = _WEEKDAY_AFTER.sub("", words(raw)[:60])
     serial = _SERIAL.fullmatch(text)
     if serial:

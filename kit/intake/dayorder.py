@@ -73,8 +73,9 @@ def keep_parts(column: DateColumn, stamps: Mapping[int, Stamp]) -> None:
     parts = {n: s.day for n, s in stamps.items() if isinstance(s.day, DayParts)}
     if not parts:
         return
-    if _year_may_be_first(parts):
-        _ask_year_first(column, stamps, parts)
+    for lines in _year_first_lines(column, parts):
+        _ask_year_first(column, stamps, {n: parts.pop(n) for n in lines})
+    if not parts:
         return
     day_first = [n for n, p in parts.items() if None is _both(p)[1]]
     month_first = [n for n, p in parts.items() if None is _both(p)[0]]
@@ -187,13 +188,40 @@ def _year_may_be_first(parts: Mapping[int, DayParts]) -> bool:
     return possible and len(lasts) > max(2, len(firsts))
 
 
+def _turned(part: DayParts) -> DayParts:
+    """Read a short date with the year in front."""
+    return DayParts(part.second, part.year % 100, 2000 + part.first, short_year=True)
+
+
+def _year_first_lines(
+    column: DateColumn, parts: Mapping[int, DayParts]
+) -> list[list[int]]:
+    """Give the lines to be asked together, because the year may stand in front.
+
+    All where the last numbers run like days. Else those whose first number would be
+    the later year, unless a cell of the column can have its year only at the end.
+    """
+    if _year_may_be_first(parts):
+        return [sorted(parts)]
+    last = column.desk.today + dt.timedelta(days=1)
+    open_: list[int] = []
+    for line, part in parts.items():
+        if not part.short_year:
+            continue
+        day = _turned(part).as_day(day_first=False)
+        if day is None or day > last:
+            return []
+        if part.first > part.year % 100:
+            open_.append(line)
+    return [open_] if open_ else []
+
+
 def _ask_year_first(
     column: DateColumn, stamps: Mapping[int, Stamp], parts: Mapping[int, DayParts]
 ) -> None:
     lines = sorted(parts)
     part = parts[lines[0]]
-    turned = DayParts(part.second, part.year % 100, 2000 + part.first)
-    year_first = turned.as_day(day_first=False)
+    year_first = _turned(part).as_day(day_first=False)
     raw = column.raws[lines[0]]
     readings = {
         "year-first": year_first,
@@ -204,7 +232,7 @@ def _ask_year_first(
         "year first or last",
         column.place.at(lines[0]),
         seen=f"{clip(raw)} on {some(lines)}",
-        expected="years with four digits; the last numbers run like days",
+        expected="years with four digits; two of the numbers may be the year",
         mend="answer which number is the year, or write the dates as 2026-04-03",
         choices=(
             *(
@@ -220,7 +248,7 @@ def _ask_year_first(
     for line in lines if answer in readings else ():
         part = parts[line]
         if answer == "year-first":
-            part = DayParts(part.second, part.year % 100, 2000 + part.first, True)
+            part = _turned(part)
         day = part.as_day(day_first=answer == _DAY_FIRST)
         if day is None:
             column.bad(line, "impossible date", "there is no such day in that order")

@@ -15,6 +15,7 @@ __all__ = ["LEAVE_OUT", "Desk", "Place", "some"]
 
 LEAVE_OUT = Choice("leave out", "these values are not used")
 _FREE_LIMIT = 60
+_SHORT_RUN = 5  # neighbouring lines that are still listed one by one
 _LISTED = 20  # problems of one class and column that are listed one by one
 
 
@@ -55,10 +56,15 @@ def _every(lines: Iterable[int]) -> str:
             runs[-1][1] = line
         else:
             runs.append([line, line])
-    shown = [f"{a}" if a == b else f"{a} to {b}" for a, b in runs]
-    return f"{'line' if shown[0].isdigit() and len(shown) == 1 else 'lines'} " + (
-        ", ".join(shown)
-    )
+    shown: list[str] = []
+    for first, last in runs:
+        if last - first < _SHORT_RUN:
+            shown += [str(n) for n in range(first, last + 1)]
+        else:
+            shown.append(f"{first} to {last}")
+    if len(shown) == 1:
+        return f"line{'s' if ' ' in shown[0] else ''} {shown[0]}"
+    return f"lines {', '.join(shown[:-1])} and {shown[-1]}"
 
 
 @dataclass(frozen=True, slots=True)
