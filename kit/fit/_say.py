@@ -42,7 +42,7 @@ def rate_said(
     name = (
         "Nitrate rises"
         if ledger.source.known
-        else "Net of the new water, nitrate rises"
+        else "Counting what the new water brings, nitrate rises"
     )
     out = []
     if rate.low <= 0.0 <= rate.high:
@@ -60,6 +60,11 @@ def rate_said(
         out.append(f"{name} about {_said(rate, 'mg/L a day')}, from {n} tests.")
     if n < _ROUGH:
         out.append(f"This is rough: {n} tests only.")
+    if not any(isinstance(e.what, Exchanged) for e in ledger.events):
+        out.append(
+            "No exchange of known size stands among the tests; if water was changed, "
+            "the rate is too low."
+        )
     return out + _allowed_said(fitted, kit)
 
 
@@ -73,9 +78,8 @@ def _allowed_said(fitted: Fitted, kit: KitView) -> list[str]:
         return ["The chart alone, read without any error, sets no limit to the rate."]
     return [
         "Every reading can sit inside its band with no reading error at all: the chart "
-        f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The wider "
-        "band "
-        "given adds the usual error of an eye and of the tank's own days."
+        f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The band "
+        "given weighs in the usual error of an eye and of the tank's own days."
     ]
 
 

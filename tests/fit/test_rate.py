@@ -140,7 +140,7 @@ def test_unlogged_source_makes_the_rate_net():
     net = fit.rate(Logbook(tank, meter_tests(rows), exchanges))
     said = " ".join(net.statements)
     assert not net.source_known
-    assert "Net of the new water" in said
+    assert "Counting what the new water brings" in said
     assert "test that would help most: the nitrate of the new water" in said
     assert net.net_rate.estimate > known.net_rate.estimate
     # Steady tank: the source's 5 mg/L come in with 0.3 of the water each 7 days.
