@@ -7,7 +7,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["NumberStyle", "TwoNumbers", "number_style", "read_number", "uses_comma"]
+__all__ = [
+    "NumberStyle",
+    "TwoNumbers",
+    "groups_of",
+    "has_decimal_comma",
+    "number_style",
+    "read_number",
+]
 
 _PLAIN: Final = re.compile(
     r"\+?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})(?:e[+-]?[0-9]{1,2})?"
@@ -109,20 +116,30 @@ def number_style(cells: Iterable[str], *, semicolons: bool = False) -> NumberSty
     return NumberStyle(comma, thousands, point, semicolons)
 
 
-def uses_comma(text: str) -> bool:
-    """Tell whether a number's text needed a decision about its comma.
+def groups_of(text: str) -> float | None:
+    """Give the number of a text whose thousands are set apart by a sign.
 
     Parameters
     ----------
     text : str
-        Folded text of one number.
+        Folded text that may hold such a number.
 
     Returns
     -------
-    bool
-        True when a comma stands in it.
+    float or None
+        The number; None when no token of the text is one.
+
+    Examples
+    --------
+    >>> groups_of("1.234,5 l"), groups_of("12,5")
+    (1234.5, None)
     """
-    return "," in text
+    for token in _TOKEN.findall(text):
+        if _ENGLISH.fullmatch(token):
+            return float(token.replace(",", ""))
+        if _CONTINENTAL.fullmatch(token):
+            return float(token.replace(".", "").replace(",", "."))
+    return None
 
 
 def read_number(text: str, style: NumberStyle) -> float | TwoNumbers | None:
@@ -166,3 +183,24 @@ def read_number(text: str, style: NumberStyle) -> float | TwoNumbers | None:
     if style.point_is_open and _POINT_THREE.fullmatch(text):
         return TwoNumbers(float(text), float(text.replace(".", "")))
     return float(text)
+
+
+def has_decimal_comma(text: str, style: NumberStyle) -> bool:
+    """Tell whether a number in a text is read with its comma before decimals.
+
+    Parameters
+    ----------
+    text : str
+        Folded text of a cell.
+    style : NumberStyle
+        What the file's cells show.
+
+    Returns
+    -------
+    bool
+        False for a comma between thousands, and for one that is asked about.
+    """
+    return any(
+        _COMMA.fullmatch(token) and isinstance(read_number(token, style), float)
+        for token in _TOKEN.findall(text)
+    )

@@ -286,7 +286,7 @@ def test_one_reading_in_two_units_is_used_once(tmp_path: Path) -> None:
     assert [(t.line, t.value_mg_l) for t in log.tests] == [(2, 20)]
     found = [k for k in kinds(log) if k[1] != "nitrogen turned into nitrate"]
     assert found == [
-        ("question", "two readings on one day", 3),
+        ("question", "two columns with one meaning", 1),
         ("note", "one reading in two columns", 2),
     ]
 

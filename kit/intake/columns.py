@@ -221,7 +221,9 @@ def _without_asides(text: str, unit: Unit | None, kind: str) -> tuple[str, Unit 
     """Read a header again without brackets that are no unit, or its first slash."""
     brackets = BRACKETS.findall(text)
     if " - " in text:
-        name, bare = split_header(text.split(" - ")[0])
+        front, _, after = text.partition(" - ")
+        name, bare = split_header(front)
+        bare = joined(bare, parse_unit(after))
         role = _role(name, bare, kind)
         return (role, bare) if role == "nitrate" else ("unknown", unit)
     if not brackets:

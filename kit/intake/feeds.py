@@ -32,6 +32,7 @@ class _Food:
     bare: dict[int, float] = field(default_factory=dict)
     grains: dict[int, float] = field(default_factory=dict)
     marks: list[int] = field(default_factory=list)
+    other: list[int] = field(default_factory=list)
 
 
 def feeds_of(
@@ -57,6 +58,7 @@ def feeds_of(
     """
     food = _sorted(grid, column, desk)
     raws = dict(grid.cells(column))
+    _note_other_unit(grid, column, desk, food, raws)
     _settle_bare(grid, column, desk, food, raws)
     _settle_grains(grid, column, desk, food, raws)
     _settle_pinches(grid, column, desk, food, raws)
@@ -101,8 +103,28 @@ def _sort_one(column: Column, food: _Food, line: int, read: Amount) -> None:
         food.bare[line] = read.number
     elif isinstance(unit.factor, float):
         food.grams[line] = read.number * unit.factor
+        if read.unit and column.unit and read.unit.factor != column.unit.factor:
+            food.other.append(line)
     else:
         food.grains[line] = read.number
+
+
+def _note_other_unit(
+    grid: Grid, column: Column, desk: Desk, food: _Food, raws: Mapping[int, str]
+) -> None:
+    """Note cells whose own unit is not that of the header."""
+    if food.other:
+        line = food.other[0]
+        desk.tell(
+            "note",
+            "unit of the cell",
+            grid.place(column, line),
+            seen=clip(raws[line]),
+            expected=f"the unit of the column, {clip(column.header)}",
+            mend=f"read in the cell's own unit, here {food.grams[line]:.4g} g; "
+            f"{some(food.other)}",
+            lines=food.other,
+        )
 
 
 def _settle_bare(

@@ -10,7 +10,7 @@ from kit.basis import NitrateUnit, nitrate_basis, nitrate_factor
 from kit.celltext import words
 from kit.units import Ambiguous, flow_factor_l_day, mass_factor_g, volume_factor_l
 
-__all__ = ["BRACKETS", "Unit", "joined", "parse_unit", "split_header"]
+__all__ = ["BRACKETS", "Unit", "joined", "odd_unit", "parse_unit", "split_header"]
 
 Measure = Literal["nitrate", "basis", "percent", "fraction", "volume", "mass", "flow"]
 
@@ -22,6 +22,15 @@ _FRACTION: Final = frozenset(
 )
 BRACKETS: Final = re.compile(r"[(\[{]([^()\[\]{}]{0,60})[)\]}]")
 _N_BASIS: Final = re.compile(r"\b(?:no3|nitrate|nitrat)[ -]{0,3}n(?:itrogen)?\b")
+
+
+# What looks like a unit of a reading, or like another substance, and is no unit of
+# nitrate; a word such as the name of a kit is none of these.
+_LIKE_UNIT: Final = re.compile(
+    r".*[/%°].*|x ?[0-9].*|[0-9]{1,4} ?x|10 ?\^.*|drops?|d[kg]h|[kg]h|deg.*|pp[tq]|"
+    r"m?eq.*|[mµu]?mol.*|(?:no3 ?)?n ?\+ ?n|no[x2].*|.*nitrite.*|po4.*|phosph.*|"
+    r"nh[34].*|ammon.*|[mµu]s.*|tds|steps?|points?|lines?|colou?rs?"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,3 +195,34 @@ def joined(unit: Unit | None, basis: Unit | None) -> Unit | None:
         return unit
     factor = unit.nitrate.factor * basis.nitrate.factor
     return replace(unit, nitrate=NitrateUnit(factor, basis.nitrate.basis))
+
+
+def odd_unit(header: str, below: str = "") -> str:
+    """Find what stands for a unit in a header and is none that is known.
+
+    Parameters
+    ----------
+    header : str
+        As written.
+    below : str
+        Cell of the units row under it.
+
+    Returns
+    -------
+    str
+        The text in question; empty when there is none.
+
+    Examples
+    --------
+    >>> odd_unit("nitrate (drops)"), odd_unit("nitrate (evening)")
+    ('drops', '')
+    """
+    text = words(header)
+    spoken: list[str] = [b.strip() for b in BRACKETS.findall(text)]
+    bare = BRACKETS.sub(" ", text)
+    spoken += [part.strip() for part in bare.split(" - ")[1:]]
+    spoken += [words(below).strip("()[]{} ")]
+    for part in spoken:
+        if part and parse_unit(part) is None and _LIKE_UNIT.fullmatch(part):
+            return part
+    return ""

@@ -180,6 +180,7 @@ def _whole(
     dates = {f: h.get("date", "") for f, h in headers.items()}
     records = drop_overlaps(desk, records)
     tests = hold_two_values(desk, records.tests, nitrate)
+    source = hold_two_values(desk, records.source, nitrate)
     tests = list(in_time_order(tests))
     tests, breaks = find_jump(desk, tests, nitrate)
     tests = hold_slips(desk, tests, nitrate)
@@ -195,7 +196,7 @@ def _whole(
         exchanges=in_time_order(records.exchanges),
         feedings=in_time_order(records.feedings),
         upkeep=in_time_order(records.upkeep),
-        source=in_time_order(records.source),
+        source=in_time_order(source),
         problems=in_reading_order(desk.finished()),
         files=tuple(names),
         answers=tuple(desk.used),

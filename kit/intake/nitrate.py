@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from kit.bands import band, bands
@@ -15,6 +16,7 @@ from kit.intake.columns import Column
 from kit.intake.commas import settle_commas
 from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.grid import Grid
+from kit.intake.headers import odd_unit, parse_unit
 from kit.logbook import Tank
 from kit.reading import Reading, TwoReadings, Unreadable, read_nitrate
 
@@ -62,11 +64,12 @@ def levels_of(grid: Grid, column: Column, desk: Desk) -> dict[int, Level]:
     dict of int to Level
         Editor line to reading; lines left out or held back are missing.
     """
-    readings = _readings(grid, column, desk)
+    readings = _by_row_unit(grid, column, desk, _readings(grid, column, desk))
     if column.measure not in {None, "nitrate", "basis"}:
         return {}
     scaled = _as_no3(grid, column, desk, readings)
     kept = {n: r for n, r in scaled.items() if _in_limits(grid, column, desk, n, r)}
+    _note_converted(grid, column, desk, readings, kept)
     _note_doubtful(grid, column, desk, kept)
     low = _lowest(grid, column, desk, kept)
     return {
@@ -97,6 +100,43 @@ def _readings(grid: Grid, column: Column, desk: Desk) -> dict[int, Reading]:
             out[line] = read
     out |= settle_commas(grid, column, desk, twos, _size)
     return {n: out[n] for n in sorted(out)}
+
+
+def _by_row_unit(
+    grid: Grid, column: Column, desk: Desk, readings: Mapping[int, Reading]
+) -> dict[int, Reading]:
+    """Give readings the unit that a column of units says on their row."""
+    source = grid.only("unit")
+    out = dict(readings)
+    used: list[int] = []
+    for line, raw in grid.cells(source):
+        if line not in out or out[line].unit is not None:
+            continue
+        unit = parse_unit(raw)
+        if unit is not None and unit.nitrate is not None:
+            out[line] = replace(out[line], unit=unit.nitrate)
+            used.append(line)
+        elif unit is None and odd_unit(f"({raw})"):
+            del out[line]
+            desk.tell(
+                "error",
+                "unknown unit",
+                grid.place(source, line),
+                seen=clip(raw),
+                expected='"mg/L NO3" or "mg/L NO3-N"',
+                mend="write the unit of the reading, or leave the cell empty",
+            )
+    if used:
+        desk.tell(
+            "note",
+            "unit from its own column",
+            grid.place(source, used[0]),
+            seen=f"{clip(grid.text(source, used[0]))} beside {clip(out[used[0]].raw)}",
+            expected="the unit in the header of the readings",
+            mend=f"used for the readings on {some(used)}",
+            lines=used,
+        )
+    return out
 
 
 def _size(reading: Reading) -> float:
@@ -181,14 +221,13 @@ def _note_turned(
     readings: Mapping[int, Reading],
 ) -> None:
     reading = readings[lines[0]]
-    shown = reading.value or reading.high or reading.low
     desk.tell(
         "note",
         "nitrogen turned into nitrate",
         grid.place(column, lines[0]),
         seen=f"{clip(reading.raw)} counted as nitrogen",
         expected="mg/L as NO3 inside the kit",
-        mend=f"multiplied by 4.4268, here to {shown:.4g}; {some(lines)}",
+        mend=f"multiplied by 4.4268, here to {_shown(reading):.4g}; {some(lines)}",
         lines=lines,
     )
 
@@ -201,15 +240,50 @@ def _in_limits(
     numbers = [x for x in (reading.low, reading.high, reading.value) if x is not None]
     if max(numbers) <= top:
         return True
+    shown = f"{max(numbers):,.6g}"
+    same = re.sub(r"[^0-9.]", "", reading.raw) == shown.replace(",", "")
     desk.tell(
         "error",
         "reading too high",
         grid.place(column, line),
-        seen=clip(reading.raw),
+        seen=clip(reading.raw) + ("" if same else f", which is {shown} mg/L of NO3"),
         expected=_RULE.expected,
         mend="correct the reading or its unit; over 500 write it as a note",
     )
     return False
+
+
+def _note_converted(
+    grid: Grid,
+    column: Column,
+    desk: Desk,
+    readings: Mapping[int, Reading],
+    kept: Mapping[int, Reading],
+) -> None:
+    """Note readings brought to mg/L from another unit, in the header or the cell."""
+    header = _amount_factor(column.unit.nitrate if column.unit else None)
+    groups: dict[str, list[int]] = {}
+    for line in kept:
+        own = readings[line].unit
+        if own is not None and not math.isclose(_amount_factor(own), header):
+            groups.setdefault("unit of the cell", []).append(line)
+        elif own is None and not math.isclose(header, 1.0):
+            groups.setdefault("unit turned into mg/L", []).append(line)
+    for kind, lines in groups.items():
+        reading = kept[lines[0]]
+        desk.tell(
+            "note",
+            kind,
+            grid.place(column, lines[0]),
+            seen=f"{clip(reading.raw)} under {clip(column.header)}",
+            expected="mg/L inside the kit",
+            mend=f"here {_shown(reading):.4g} mg/L of NO3; {some(lines)}",
+            lines=lines,
+        )
+
+
+def _shown(reading: Reading) -> float:
+    return reading.value or reading.high or reading.low
 
 
 def _note_doubtful(

@@ -111,12 +111,14 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
 
 
 def _other_unit(column: Column, read: Amount) -> bool:
-    """Tell whether a cell's own unit measures something else than its column's."""
+    """Tell whether a cell's own unit is not that of its column."""
     if read.unit is None or column.unit is None or read.rough:
         return False
     shares = {"percent", "fraction"}
     own, head = read.unit.measure, column.unit.measure
-    return own != head and not {own, head} <= shares
+    if own == head:
+        return read.unit.factor != column.unit.factor
+    return not {own, head} <= shares
 
 
 def _note_other_unit(grid: Grid, parts: Parts, desk: Desk, lines: list[int]) -> None:

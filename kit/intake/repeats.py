@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from itertools import combinations
+from typing import Any, TypeVar
 
 from kit.celltext import words
 from kit.findings import Choice, clip
@@ -18,6 +19,7 @@ __all__ = ["drop_overlaps", "drop_repeated_lines", "hold_two_values"]
 
 
 _ONE_BY_ONE = 20
+Reading = TypeVar("Reading", Test, SourceTest)
 
 
 def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
@@ -148,46 +150,77 @@ def _all(records: Records) -> Iterable[Any]:
 
 
 def hold_two_values(
-    desk: Desk, tests: Sequence[Test], columns: dict[str, str]
-) -> list[Test]:
+    desk: Desk, tests: Sequence[Reading], columns: dict[str, str]
+) -> list[Reading]:
     """Ask about two different readings of one day that nothing tells apart.
 
     Parameters
     ----------
     desk : Desk
         Where problems go.
-    tests : sequence of Test
-        All readings.
+    tests : sequence of Test or SourceTest
+        All readings of the tank, or of the new water.
     columns : dict of str to str
         File name to the header of its nitrate column.
 
     Returns
     -------
-    list of Test
+    list of Test or SourceTest
         Without the readings held back.
     """
-    days: dict[dt.date, list[Test]] = {}
+    days: dict[dt.date, list[Reading]] = {}
     for test in tests:
         days.setdefault(test.date, []).append(test)
-    out: list[Test] = []
+    _note_same_reading(desk, days, columns)
+    out: list[Reading] = []
     for day, same in days.items():
         out += _one_day(desk, day, same, columns) if _clash(same) else same
     return out
 
 
-def _clash(tests: Sequence[Test]) -> bool:
+def _note_same_reading(
+    desk: Desk, days: Mapping[dt.date, Sequence[Reading]], columns: dict[str, str]
+) -> None:
+    """Note readings that stand twice on a day with nothing to tell them apart."""
+    lines: dict[str, list[int]] = {}
+    for same in days.values():
+        for one, other in combinations(same, 2):
+            alike = one.file == other.file and words(one.raw) == words(other.raw)
+            if alike and not _apart(one, other):
+                lines.setdefault(one.file, []).append(other.line)
+    for file, found in lines.items():
+        desk.tell(
+            "note",
+            "same reading twice on a day",
+            Place(file, found[0], columns.get(file)),
+            seen=f"the reading of a line above again; {some(sorted(set(found)))}",
+            expected="one reading a day, or the time of each",
+            mend="both are used as tests of their own; delete one if it is a copy",
+            lines=sorted(set(found)),
+        )
+
+
+def _clash(tests: Sequence[Reading]) -> bool:
     """Tell whether readings of one day contradict each other."""
-    for i, one in enumerate(tests):
-        for other in tests[i + 1 :]:
-            apart = (
-                _differ(one.time, other.time)
-                or _differ(words(one.reader), words(other.reader))
-                or _differ(words(one.kit), words(other.kit))
-                or {_order(one), _order(other)} == {"before", "after"}
-            )
-            if not apart and words(one.raw) != words(other.raw):
-                return True
-    return False
+    return any(
+        not _apart(one, other) and words(one.raw) != words(other.raw)
+        for one, other in combinations(tests, 2)
+    )
+
+
+def _apart(one: Reading, other: Reading) -> bool:
+    """Tell whether something shows that two readings of a day are two tests."""
+    if (one.file, one.line) == (other.file, other.line):
+        return True  # two columns of one row, asked about as such
+    if _differ(one.time, other.time):
+        return True
+    if isinstance(one, SourceTest) or isinstance(other, SourceTest):
+        return False
+    return (
+        _differ(words(one.reader), words(other.reader))
+        or _differ(words(one.kit), words(other.kit))
+        or {_order(one), _order(other)} == {"before", "after"}
+    )
 
 
 def _differ(one: object, other: object) -> bool:
@@ -205,10 +238,10 @@ def _order(test: Test) -> str:
 
 
 def _one_day(
-    desk: Desk, day: dt.date, tests: Sequence[Test], columns: dict[str, str]
-) -> list[Test]:
+    desk: Desk, day: dt.date, tests: Sequence[Reading], columns: dict[str, str]
+) -> list[Reading]:
     last = tests[-1]
-    names = [f"line {t.line}" for t in tests]
+    names: list[str] = [f"line {t.line}" for t in tests]
     if len(set(names)) < len(names):
         names = [f"line {t.line}: {t.raw}" for t in tests]
     if len({t.file for t in tests}) > 1:

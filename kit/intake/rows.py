@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 
 from kit.celltext import is_blank, words
 from kit.findings import Choice, clip
@@ -15,11 +16,11 @@ from kit.intake.datecolumn import Moment
 from kit.intake.datetext import read_time
 from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.exchanges import exchanges_of
-from kit.intake.feeds import feeds_of
 from kit.intake.grid import Grid
+from kit.intake.meals import feedings_of
 from kit.intake.nitrate import Level, levels_of
 from kit.intake.settle import ORDERS
-from kit.intake.volumes import Volumes, volumes_of
+from kit.intake.volumes import volumes_of
 from kit.logbook import (
     Exchange,
     Feeding,
@@ -142,6 +143,7 @@ def _times(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> dict[int, M
     column = grid.only("time")
     out = dict(moments)
     wordy: list[int] = []
+    differ: list[int] = []
     for line, raw in grid.cells(column):
         time = read_time(raw)
         if time is None and not re.search("[0-9]", raw[:60]):
@@ -156,7 +158,12 @@ def _times(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> dict[int, M
                 mend=RULES["time"].mend,
             )
         elif line in out:
+            if out[line].time not in {None, time}:
+                differ.append(line)
+                continue
             out[line] = replace(out[line], time=time)
+    if differ and column is not None:
+        _ask_time(grid, column, desk, differ, out)
     if wordy:
         desk.tell(
             "note",
@@ -168,6 +175,33 @@ def _times(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> dict[int, M
             lines=wordy,
         )
     return out
+
+
+def _ask_time(
+    grid: Grid, column: Column, desk: Desk, lines: Sequence[int], out: dict[int, Moment]
+) -> None:
+    """Ask which time holds when the date cell holds another than the time column."""
+    line = lines[0]
+    answer = desk.ask(
+        "two times on one row",
+        grid.place(column, line),
+        seen=f"{clip(grid.text(grid.only('date'), line))} and "
+        f"{clip(grid.text(column, line))} on {some(lines)}",
+        expected="one time of day for each row",
+        mend="answer which holds, or delete the other; until then the day holds alone",
+        choices=(
+            Choice("date cell", "the time beside the day holds"),
+            Choice("time column", "the time in its own column holds"),
+            LEAVE_OUT,
+        ),
+        touches=[",".join(grid.rows[n]) for n in lines],
+        lines=lines,
+    )
+    for n in lines:
+        if answer == "time column":
+            out[n] = replace(out[n], time=read_time(grid.text(column, n)))
+        elif answer != "date cell":
+            out[n] = replace(out[n], time=None)
 
 
 def records_of(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> Records:
@@ -193,7 +227,7 @@ def records_of(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> Records
     _nitrate(grid, desk, moments, out)
     swapped = exchanges_of(grid, desk, moments, volumes)
     out.exchanges, out.unknown = swapped.records, swapped.unknown
-    _feedings(grid, desk, moments, volumes, out)
+    out.feedings = feedings_of(grid, desk, moments, volumes)
     _words(grid, desk, moments, out)
     return out
 
@@ -209,7 +243,7 @@ def _nitrate(
     sample = grid.only("sample")
     columns = grid.having("nitrate", "source nitrate")
     levels = [(c, levels_of(grid, c, desk)) for c in columns]
-    _note_same_twice(grid, desk, levels)
+    _use_once(grid, desk, levels)
     for column, found in levels:
         for line, level in found.items():
             moment = moments.get(line)
@@ -223,28 +257,74 @@ def _nitrate(
     out.tests.sort(key=lambda t: t.line)
 
 
-def _note_same_twice(
+def _use_once(
     grid: Grid, desk: Desk, levels: Sequence[tuple[Column, dict[int, Level]]]
 ) -> None:
     """Use one reading once that two columns of a row give in two units."""
-    for at, (column, found) in enumerate(levels):
-        for other, later in levels[at + 1 :]:
-            if column.role != other.role or column.moment != other.moment:
-                continue
-            lines = [n for n in found if n in later and _agree(found[n], later[n])]
-            if lines:
-                desk.tell(
-                    "note",
-                    "one reading in two columns",
-                    grid.place(other, lines[0]),
-                    seen=f"{clip(later[lines[0]].raw)} beside "
-                    f"{clip(found[lines[0]].raw)}",
-                    expected="each reading once",
-                    mend=f"the same within 5 %, used once: {some(lines)}",
-                    lines=lines,
-                )
-            for line in lines:
-                del later[line]
+    for (column, found), (other, later) in combinations(levels, 2):
+        if column.role != other.role or column.moment != other.moment:
+            continue
+        both = [n for n in found if n in later]
+        same = [n for n in both if _agree(found[n], later[n])]
+        differ = [n for n in both if n not in same]
+        if same:
+            _note_same(grid, desk, other, (found, later), same)
+        for line in same:
+            del later[line]
+        if differ:
+            _choose(grid, desk, ((column, found), (other, later)), differ)
+
+
+def _note_same(
+    grid: Grid,
+    desk: Desk,
+    column: Column,
+    levels: tuple[dict[int, Level], dict[int, Level]],
+    lines: Sequence[int],
+) -> None:
+    found, later = levels
+    desk.tell(
+        "note",
+        "one reading in two columns",
+        grid.place(column, lines[0]),
+        seen=f"{clip(later[lines[0]].raw)} beside {clip(found[lines[0]].raw)}",
+        expected="each reading once",
+        mend=f"the same within 5 %, used once: {some(lines)}",
+        lines=lines,
+    )
+
+
+def _choose(
+    grid: Grid,
+    desk: Desk,
+    levels: Sequence[tuple[Column, dict[int, Level]]],
+    lines: Sequence[int],
+) -> None:
+    """Ask once which of two columns of readings holds where they differ."""
+    line = lines[0]
+    raws = [found[line].raw for _, found in levels]
+    answer = desk.ask(
+        "two columns with one meaning",
+        grid.place(levels[1][0], grid.header_line),
+        seen=f"{' and '.join(clip(c.header) for c, _ in levels)}, with "
+        f"{' and '.join(clip(r) for r in raws)} on {some(lines)}",
+        expected="one column of readings, or readings that agree",
+        mend="answer which is used, or rename the other",
+        choices=(
+            *(
+                Choice(f"column {c.letter}", f"use {c.header}", raw)
+                for (c, _), raw in zip(levels, raws, strict=True)
+            ),
+            Choice("all", "each is a test of its own"),
+            LEAVE_OUT,
+        ),
+        touches=[found[n].raw for n in lines for _, found in levels],
+        lines=lines,
+    )
+    for column, found in levels if answer != "all" else ():
+        if answer != f"column {column.letter}":
+            for n in lines:
+                del found[n]
 
 
 def _agree(one: Level, other: Level) -> bool:
@@ -294,32 +374,6 @@ def _order_in(note: str) -> SameDay | None:
     if found == {"before"}:
         return "before"
     return "after" if found == {"after"} else None
-
-
-def _feedings(
-    grid: Grid,
-    desk: Desk,
-    moments: Mapping[int, Moment],
-    volumes: Volumes,
-    out: Records,
-) -> None:
-    for column in grid.having("feed", "pinches"):
-        grams = feeds_of(grid, column, desk, volumes.litres)
-        for line, feed_g in grams.items():
-            moment = moments.get(line)
-            if moment is not None:
-                out.feedings.append(
-                    Feeding(
-                        date=moment.day,
-                        time=moment.time,
-                        feed_g=feed_g,
-                        file=grid.file,
-                        line=line,
-                        food=_joined(grid, "food kind", line),
-                        note=_joined(grid, "note", line),
-                    )
-                )
-    out.feedings.sort(key=lambda f: f.line)
 
 
 def _words(grid: Grid, desk: Desk, moments: Mapping[int, Moment], out: Records) -> None:

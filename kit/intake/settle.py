@@ -11,8 +11,10 @@ from kit.celltext import words
 from kit.findings import Choice, clip
 from kit.intake.columns import Column
 from kit.intake.datetext import BadDate, FixedDay, read_date
-from kit.intake.desk import Desk
+from kit.intake.desk import LEAVE_OUT, Desk
 from kit.intake.grid import Grid
+from kit.intake.headers import odd_unit, parse_unit
+from kit.units import refusal
 
 __all__ = ["ORDERS", "settled"]
 
@@ -132,6 +134,7 @@ def _settled(grid: Grid, desk: Desk) -> list[Column]:
     columns = list(grid.columns)
     columns = [_which(grid, c, desk) if c.role == "which?" else c for c in columns]
     columns = [_one_unit(grid, c, desk) if c.other_unit else c for c in columns]
+    columns = [_known_unit(grid, c, desk) for c in columns]
     columns = [_words_only(grid, c) for c in columns]
     columns = [_volume_in_cells(grid, c) for c in columns]
     columns = [_order_in_cells(grid, c) for c in columns]
@@ -202,6 +205,36 @@ def _one_unit(grid: Grid, column: Column, desk: Desk) -> Column:
     if answer == "header":
         return column
     return replace(column, unit=other) if answer else column.held()
+
+
+def _known_unit(grid: Grid, column: Column, desk: Desk) -> Column:
+    """Ask what readings count whose header names a unit that is not known."""
+    if column.role not in {"nitrate", "source nitrate"} or column.unit is not None:
+        return column
+    odd = odd_unit(column.header, column.below)
+    cells = list(grid.cells(column))
+    if not odd or not cells:
+        return column
+    raw = f"line {cells[0][0]}: {cells[0][1]}"
+    answer = desk.ask(
+        "unit not known",
+        grid.place(column, grid.header_line),
+        seen=f"{clip(odd)} in the header {clip(column.header)}",
+        expected='"mg/L NO3" or "mg/L NO3-N"',
+        mend=refusal(odd)
+        or "answer what the numbers count, or write the unit in the header",
+        choices=(
+            Choice("mg/L NO3", "milligrams of nitrate in a litre", raw),
+            Choice("mg/L NO3-N", "milligrams of nitrogen in a litre, times 4.4268"),
+            LEAVE_OUT,
+        ),
+        touches=_touched(grid, [column]),
+        lines=[n for n, _ in cells],
+    )
+    unit = parse_unit(answer) if answer and answer != LEAVE_OUT.answer else None
+    if unit is not None:
+        return replace(column, unit=unit)
+    return replace(column, role="unknown") if answer else column.held()
 
 
 def _words_only(grid: Grid, column: Column) -> Column:

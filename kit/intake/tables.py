@@ -17,7 +17,7 @@ from kit.intake.desk import Desk, some
 from kit.intake.grid import Grid
 from kit.intake.lost import lose_rows, may_hold_exchange
 from kit.intake.settle import settled
-from kit.numerals import NumberStyle, number_style
+from kit.numerals import NumberStyle, groups_of, has_decimal_comma, number_style
 from kit.structure import Table
 
 __all__ = ["grids_of"]
@@ -30,7 +30,6 @@ _TOTALS: Final = re.compile(
     r"maximum|max|counts?|std ?dev|stdev|summary|overall)[:.]?"
 )
 _TOTALS_LONG: Final = re.compile(_TOTALS.pattern + r"(?:[ :(].{0,60})?")
-_COMMA: Final = re.compile(r",[0-9]")
 
 
 def grids_of(
@@ -257,18 +256,33 @@ def _note_unknown(grid: Grid, desk: Desk) -> None:
 
 
 def _note_commas(grid: Grid, desk: Desk) -> None:
-    """Note once that a comma was read as the decimal sign."""
-    if not grid.style.comma or grid.style.clashes:
-        return
+    """Note once a column that a comma was read as the decimal sign, or a thousand."""
     for column in grid.having(*VALUE_ROLES, "tank volume"):
-        lines = [n for n, raw in grid.cells(column) if _COMMA.search(words(raw))]
-        if lines and desk.first_time("decimal comma", grid.file):
-            desk.tell(
-                "note",
-                "decimal comma",
-                grid.place(column, lines[0]),
-                seen=clip(dict(grid.cells(column))[lines[0]]),
-                expected="numbers with a point or a comma before the decimals",
-                mend=f"the comma is read as the decimal sign on {some(lines)}",
-                lines=lines,
-            )
+        cells = {n: words(raw) for n, raw in grid.cells(column)}
+        groups = {
+            "decimal comma": [
+                n for n, c in cells.items() if has_decimal_comma(c, grid.style)
+            ],
+            "sign between thousands": [n for n, c in cells.items() if groups_of(c)],
+        }
+        for kind, lines in groups.items():
+            if lines:
+                _note_sign(grid, desk, column, kind, lines)
+
+
+def _note_sign(
+    grid: Grid, desk: Desk, column: Column, kind: str, lines: Sequence[int]
+) -> None:
+    raw = dict(grid.cells(column))[lines[0]]
+    read = groups_of(words(raw)) if kind != "decimal comma" else None
+    desk.tell(
+        "note",
+        kind,
+        grid.place(column, lines[0]),
+        seen=clip(raw),
+        expected="numbers with a point or a comma before the decimals",
+        mend=f"read as {read:,.10g}; {some(lines)}"
+        if read
+        else f"the comma is read as the decimal sign on {some(lines)}",
+        lines=lines,
+    )

@@ -134,6 +134,7 @@ _TABLE: Final = {
     "top-up": "top up, topup, top off, topoff, topped up, topped off, evaporation, top "
     "up water",
     "kind": "kind, type, method, category",
+    "unit": "unit, basis, unit basis, nitrate unit, unit of nitrate, nitrate basis",
     "generic": "amount, value, result, reading, size, quantity, qty, number, "
     "concentration, conc, measure, measurement, level",
     "generic volume": "volume, vol",

@@ -190,6 +190,17 @@ def _compare(
         return
     first = next((n for n, _ in grid.cells(column)), None)
     if desk.tank.volume_l is None:
+        desk.tell(
+            "note",
+            "volume from the file",
+            grid.place(column, first),
+            seen=f"{len(values)} water volumes, from {values[0]:.4g} to "
+            f"{values[-1]:.4g} L"
+            if len(values) > 1
+            else f"{values[0]:.4g} L of water",
+            expected="the water volume in tank.toml, or given with --volume",
+            mend="shares of the tank are worked out with it",
+        )
         if len(values) == 1:
             desk.tank = replace(desk.tank, volume_l=values[0])
         return
