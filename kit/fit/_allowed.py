@@ -8,7 +8,9 @@ from scipy.optimize import linprog
 from kit.balance import Floats
 from kit.fit._banded import Readings
 
-__all__ = ["allowed_range"]
+__all__ = ["allowed_range", "runs_off"]
+
+_UNSEEN = 1e-6
 
 
 def allowed_range(readings: Readings, column: int) -> tuple[float, float] | None:
@@ -57,3 +59,39 @@ def allowed_range(readings: Readings, column: int) -> tuple[float, float] | None
 def _is_start(column: Floats) -> bool:
     """A starting level has weight 1 at its own first reading and never more."""
     return bool(np.isclose(column.max(), 1.0) and (column <= 1.0 + 1e-9).all())
+
+
+def runs_off(readings: Readings, column: int) -> bool:
+    """Tell whether one coefficient can grow without end and break no band.
+
+    With bands open on one side, such as readings off the top of a chart, the
+    likelihood can stay up however large the coefficient gets; no band can then be
+    given for it, whatever the reading error.
+
+    Parameters
+    ----------
+    readings : Readings
+        Bands and design; the columns before ``column`` are starting levels, which
+        cannot be below zero.
+    column : int
+        Which coefficient.
+
+    Returns
+    -------
+    bool
+        True when a direction leads off to infinity.
+    """
+    x = readings.exog
+    size = np.abs(x).max(axis=0)
+    if size[column] < _UNSEEN:
+        return True
+    rows = np.vstack([x[np.isfinite(readings.high)], -x[np.isfinite(readings.low)]])
+    rows = rows / np.where(size > 0, size, 1.0)
+    bounds = [(0, 1)] * column + [(-1, 1)] * (rows.shape[1] - column)
+    for sign in (1.0, -1.0):
+        cost = np.zeros(rows.shape[1])
+        cost[column] = -sign
+        found = linprog(cost, A_ub=rows, b_ub=np.zeros(len(rows)), bounds=bounds)
+        if found.status == 0 and -found.fun > _UNSEEN:
+            return True
+    return False

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kit.balance import Exchanged, Flow, Observed, Step, design, link
-from kit.fit._allowed import allowed_range
+from kit.fit._allowed import allowed_range, runs_off
 from kit.fit._banded import Readings
 from kit.fit._bands import KitView
 from kit.fit._estimate import Columns, columns, mean_feed_per_litre
@@ -69,7 +69,29 @@ def rate_gate(ledger: Ledger, kit: KitView) -> Refusal | None:
             f"chance. {_tests(short)} more would do, best one before and one after an "
             f"exchange.{_why(ledger)}"
         )
+    if runs_off(layout.readings, layout.rate):
+        return _endless(layout)
     return None
+
+
+def _endless(layout: Columns) -> Refusal:
+    """Refuse where the readings set the rate no limit on one side."""
+    text = (
+        "The readings set no limit to the rate on one side: too many are only a bound, "
+        "below the lowest step or above the highest, or no two of them see the same "
+        "stretch between exchanges."
+    )
+    allowed = allowed_range(layout.readings, layout.rate)
+    low, high = allowed if allowed is not None else (-np.inf, np.inf)
+    if np.isfinite(low):
+        text += f" Read without error they ask for at least {low:.2g} mg/L a day."
+    if np.isfinite(high):
+        text += f" Read without error they ask for at most {high:.2g} mg/L a day."
+    text += (
+        " Readings off the top can be had by diluting the sample with pure water; "
+        "readings off the bottom by waiting longer before the next exchange."
+    )
+    return Refusal(text, float(high) if np.isfinite(high) else None)
 
 
 def _tests(n: int) -> str:

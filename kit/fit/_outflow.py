@@ -23,7 +23,7 @@ __all__ = ["Projected", "project"]
 
 _GRID = 241
 _ALIKE = 0.95
-_UNSEEN = 0.8
+_CONDITION = 1e8
 
 Layout = Callable[[float], tuple[Floats, Floats]]
 
@@ -116,20 +116,39 @@ def _linearised(
         slope = ((up @ beta + up_known) - (down @ beta + down_known)) / (2 * step)
         jacobian = np.column_stack([x, slope])
         resid = y - known - x @ beta
-        move = lm.OLS(resid, jacobian).fit()
-        if bounded:
+        if bounded or _covariance(jacobian, 1.0) is None:
             break
+        move = lm.OLS(resid, jacobian).fit()
         # One Gauss-Newton step sharpens what a scalar search leaves at 1e-8.
         beta, k = beta + np.asarray(move.params)[:-1], k + float(move.params[-1])
     ssr = float(resid @ resid)
     freedom = len(y) - jacobian.shape[1]
-    cov = np.linalg.inv(jacobian.T @ jacobian) * ssr / freedom
+    cov = _covariance(jacobian, ssr / freedom)
+    if cov is None:
+        # The data leave a direction open: nothing can be said of any error.
+        size = jacobian.shape[1]
+        cov, bounded = np.full((size, size), np.inf), True
     bse = np.sqrt(np.diag(cov))
+    with np.errstate(invalid="ignore"):
+        corr = cov / np.outer(bse, bse)
     return Projected(
         params=np.append(beta, k),
         bse=bse,
-        corr=cov / np.outer(bse, bse),
+        corr=corr,
         ssr=ssr,
         scale=float((ssr / freedom) ** 0.5),
         bounded=bounded,
     )
+
+
+def _covariance(jacobian: Floats, variance: float) -> Floats | None:
+    """Covariance of least squares; None where the columns cannot be told apart."""
+    size = np.linalg.norm(jacobian, axis=0)
+    if not (size > 0).all() or not np.isfinite(jacobian).all():
+        return None
+    scaled = jacobian / size
+    if np.linalg.cond(scaled) > _CONDITION:
+        return None
+    cov = np.linalg.inv(scaled.T @ scaled) * variance / np.outer(size, size)
+    sound = np.isfinite(cov).all() and (np.diag(cov) > 0).all()
+    return np.asarray(cov) if sound else None

@@ -91,6 +91,11 @@ def _before_any(log: Logbook) -> Refusal | None:
     """Refuse where the log holds no test, or a jump that may be another unit."""
     if not log.tests:
         return Refusal("The log holds no usable nitrate test.")
+    if log.tank.volume_l is None and _drips(log):
+        return Refusal(
+            "A drip or evaporation means nothing without the tank's volume: state the "
+            "volume, and the rate can be fitted."
+        )
     if log.lost_exchanges:
         return Refusal(_lost(log.lost_exchanges))
     if log.breaks:
@@ -101,6 +106,13 @@ def _before_any(log: Logbook) -> Refusal | None:
             "about it first."
         )
     return None
+
+
+def _drips(log: Logbook) -> bool:
+    """Whether water runs in or evaporates, so that the volume is needed."""
+    tank = log.tank
+    changed = any(e.drip_l_day for e in log.exchanges)
+    return changed or tank.drip_l_day > 0 or tank.evaporation_l_day > 0
 
 
 def _lost(places: tuple[str, ...]) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from kit import fit
+from kit.fit._outflow import project
 from kit.logbook import Exchange, Feeding, Logbook, SourceTest, Tank, Test
 
 DATA = Path(__file__).parents[1] / "published" / "data"
@@ -395,3 +396,32 @@ def test_the_present_level_follows_the_last_readings():
     exchanges = tuple(exchange(7 * w + 0.8, 0.3) for w in range(23))
     now = fit.rate(Logbook(METER, meter_tests(rows), exchanges)).level_now
     assert now.low < rows[-1][1] < now.high
+
+
+def test_a_drip_without_a_volume_is_refused():
+    rows, exchanges = season(1.0, 0.3)
+    for change in ({"drip_l_day": 5.0}, {"evaporation_l_day": 2.0}):
+        tank = replace(METER, volume_l=None, **change)
+        result = fit.rate(Logbook(tank, meter_tests(rows), exchanges))
+        assert "without the tank's volume" in result.refused
+
+
+def test_readings_that_set_no_limit_give_no_rate():
+    """One reading of 80, then only readings off the top: any larger rate fits too."""
+    rows = chart_row(DAYS[:1], 80, 56.6, 113.1)
+    rows += chart_row(DAYS[1:], 160, 113.1, np.inf)
+    result = fit.rate(Logbook(CHART, rows, ()))
+    assert result.net_rate is None
+    assert "no limit to the rate on one side" in result.refused
+
+
+def test_columns_that_cannot_be_told_apart_give_no_error_of_the_drip():
+    x = np.arange(1.0, 9.0)
+    found = project(
+        lambda k: (x[:, None] * (1.0 + 0.0 * k), np.zeros_like(x)),
+        2.0 * x + np.array([0.1, -0.1] * 4),
+        lowest=1e-3,
+        highest=1.0,
+    )
+    assert found.bounded
+    assert np.isinf(found.bse).all()
