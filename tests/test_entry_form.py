@@ -6,6 +6,7 @@ import hashlib
 import pytest
 
 from kit import entry_file
+from kit.files import read_logbook
 from kit.practice import practice_copy
 from kit.widgets.entry_form import EntryForm
 from kit.widgets.upload_box import UploadBox
@@ -213,10 +214,16 @@ def test_an_upload_is_checked_and_kept_only_when_asked(form, folder):
     _upload(box, "../My other log.csv", data)
     assert "nitrate tests 1," in box.text()
     assert "line 3" in box.warnings[0]
-    assert not (folder / "my-other-log.csv").exists()
+    apart = folder / "other files" / "my-other-log.csv"
+    before = read_logbook(folder)
+    assert not apart.exists()
+    assert "other files" in box.keep.description
     box.keep.click()
-    assert "Saved as my-other-log.csv in the folder quarry" in box.text()
-    assert (folder / "my-other-log.csv").read_bytes() == data
+    assert "my-other-log.csv in the folder other files inside quarry" in box.text()
+    assert apart.read_bytes() == data
+    assert not (folder / "my-other-log.csv").exists()
+    # The other keeper's tests stay out of this tank.
+    assert read_logbook(folder).tests == before.tests
     assert box.keep.disabled
 
 

@@ -17,6 +17,8 @@ from kit.widgets.entry_form import EntryForm
 __all__ = ["UploadBox"]
 
 _SHOWN: Final = 5
+_APART: Final = "other files"
+"""Folder for copies; the loader reads no folder inside a logbook."""
 
 
 class UploadBox(Panel):
@@ -25,7 +27,7 @@ class UploadBox(Panel):
     Parameters
     ----------
     form : EntryForm
-        Its folder gets the copy.
+        A folder inside its own gets the copy, so that two tanks never mix.
     """
 
     def __init__(self, form: EntryForm) -> None:
@@ -40,7 +42,7 @@ class UploadBox(Panel):
             layout={"width": "auto"},
         )
         self.keep = widgets.Button(
-            description="Save a copy in the folder",
+            description=f"Save a copy, apart, in {_APART}",
             disabled=True,
             layout={"width": "auto"},
         )
@@ -82,10 +84,22 @@ class UploadBox(Panel):
             raise SaveError("Choose a file first; nothing was saved.")
         place = self.form.path
         folder = place if place.is_dir() else place.parent
-        kept = store.save_copy(folder, self.name, self.data)
+        if not folder.is_dir():
+            raise SaveError("The folder of the form is not there; nothing was saved.")
+        apart = folder / _APART
+        try:
+            apart.mkdir(exist_ok=True)
+        except OSError as fault:
+            raise SaveError(f"The folder {_APART} cannot be made here.") from fault
+        kept = store.save_copy(apart, self.name, self.data)
         self.keep.disabled = True
         self.form.load()
-        self.tell([f"Saved as {kept.name} in the folder {folder.name}, unchanged."])
+        self.tell(
+            [
+                f"Saved as {kept.name} in the folder {_APART} inside {folder.name}, "
+                "unchanged. It stays apart: it is not read as part of this logbook."
+            ]
+        )
 
     def fail(self, sentence: str) -> None:
         """Show a fault; nothing can be kept until another file is chosen."""
