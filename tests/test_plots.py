@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from pathlib import Path
 
 import matplotlib.dates
 import numpy as np
@@ -12,7 +13,8 @@ from handmade import DAY0, fitted
 from matplotlib import _pylab_helpers
 from matplotlib.figure import Figure
 
-from kit import plots, style
+from kit import fit, plots, style
+from kit.files import read_logbook
 from kit.plan import Trace, plan
 from kit.sawtooth import Habit
 
@@ -96,7 +98,7 @@ def test_words_beside_the_fit_say_the_numbers():
         "2 March 2026 to 16 March 2026",
         "4 readings",
         "between 20 and 36 mg/L",
-        "with 1 exchanges marked",
+        "with 1 exchange marked",
         "2.0 mg/L a day (1.8 to 2.2)",
         "ceiling at 40 mg/L",
     ):
@@ -185,3 +187,12 @@ def test_days_are_written_without_the_computers_language(month):
     names += "November December"
     day = dt.date(2026, month, 9)
     assert plots.say_day(day) == f"9 {names.split()[month - 1]} 2026"
+
+
+def test_the_words_count_as_many_exchanges_as_quarrys_keeper_wrote_down():
+    folder = Path(__file__).resolve().parents[1] / "data_demo" / "quarry"
+    rows = (folder / "exchanges.csv").read_text(encoding="utf-8").split("\n")[1:]
+    written = sum(bool(row.strip()) for row in rows)
+    assert written == 28
+    said = plots.fit_alt(fit.rate(read_logbook(folder)))
+    assert "with 28 exchanges marked" in said

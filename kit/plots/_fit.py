@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from kit import style
-from kit.fit import FitResult, FittedTest
+from kit.fit import Curve, FitResult, FittedTest
 from kit.plots import _parts as parts
 from kit.rounding import Output, say_band
 
@@ -67,7 +67,7 @@ def _level(ax: Axes, result: FitResult) -> None:
         when, curve.low, curve.high, color=style.BAND, lw=0, label="95 % band"
     )
     ax.plot(when, curve.level, color=style.LEVEL, label="fitted level")
-    jumps = when[1:][np.diff(curve.days) == 0.0]
+    jumps = _dates(curve.day0, _jump_days(curve))
     if len(jumps):
         ax.plot(
             jumps,
@@ -117,6 +117,17 @@ def _readings(ax: Axes, tests: tuple[FittedTest, ...]) -> None:
         when = [parts.moment(t) for t in opens]
         bottom = [t.low_mg_l for t in opens]
         ax.plot(when, bottom, "^", color=style.READING, ms=7, label="this or more")
+
+
+def _jump_days(curve: Curve) -> Any:
+    """Days since the start at which the level jumps, each of them once.
+
+    The first and last moment of a curve may stand twice without an exchange, and
+    three times with one; only a pair whose level differs is a jump.
+    """
+    doubled = np.diff(curve.days) == 0.0
+    moved = np.abs(np.diff(curve.level)) > 1e-9
+    return np.unique(curve.days[1:][doubled & moved])
 
 
 def _dates(day0: dt.date, days: Any) -> Any:
@@ -180,10 +191,11 @@ def fit_alt(result: FitResult, *, ceiling_mg_l: float | None = None) -> str:
     ]
     if result.curve is not None:
         low, high = float(result.curve.level.min()), float(result.curve.level.max())
-        jumps = int(np.sum(np.diff(result.curve.days) == 0.0))
+        jumps = len(_jump_days(result.curve))
         said.append(
             f"The fitted level moves between {parts.short(low)} and "
-            f"{parts.short(high)} {parts.UNIT}, with {jumps} exchanges marked."
+            f"{parts.short(high)} {parts.UNIT}, with {jumps} "
+            f"exchange{'' if jumps == 1 else 's'} marked."
         )
     if result.net_rate is not None:
         said.append(fit_title(result) + ".")

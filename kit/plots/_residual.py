@@ -44,7 +44,7 @@ def residual_picture(result: FitResult, *, ax: Axes | None = None) -> Axes:
         )
         ax.grid(visible=False)
         ax.set_ylim(-_farthest(result), _farthest(result))
-        ax.set_ylabel("standard errors")
+        ax.set_ylabel("standard errors (0 = inside its bar)")
         ax.set_title("Distance of each reading from its forecast")
         parts.date_axis(ax)
         parts.legend_below(ax)
