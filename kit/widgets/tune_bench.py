@@ -83,8 +83,8 @@ class TuneBench(Panel):
             layout={"width": "auto"},
         )
         self.sure = widgets.Dropdown(
-            options=[("as likely as not", None), ("8 in 10", 0.8), ("19 in 20", 0.95)],
-            value=0.8,
+            options=[("as likely as not", 0.5), ("9 in 10", 0.9), ("19 in 20", 0.95)],
+            value=0.9,
             description="so that the ceiling holds",
             style={"description_width": "initial"},
             layout={"width": "22em", "max_width": "100%"},
