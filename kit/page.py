@@ -151,7 +151,8 @@ def _plans(
             )
             if now.backwash_l_day > 0:
                 rest.append(words.backwash_sentence(now.backwash_l_day))
-            sentences = ("The habit in the log: " + first, *rest)
+            reserves = words.reserve_sentences(now.plan, result, None)
+            sentences = (*reserves, "The habit in the log: " + first, *rest)
             rows.append(_row("as in the log", now.plan, now.litres_known))
     notes: list[str] = []
     if log.tank.ceiling_mg_l is not None and result.net_rate is not None:

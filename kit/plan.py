@@ -21,6 +21,8 @@ __all__ = [
     "solve_percent",
 ]
 
+SHORTEST_DAYS = 0.5
+"""Shortest interval offered; more often than that is a drip. [day]"""
 DAYS_A_MONTH = 30.4375
 """Mean month, 365.25/12. [day]"""
 
@@ -240,6 +242,13 @@ def solve_interval(
         msg = (
             f"The level stays under {ceiling_mg_l:g} mg/L without any exchange, so "
             "there is no longest interval. Exchange for other reasons as you see fit."
+        )
+        raise PlanError(msg)
+    if days < SHORTEST_DAYS:
+        msg = (
+            f"{100 * habit.fraction:.3g} % would have to come more often than every "
+            "half a day to hold this ceiling. Exchange more at a time, feed less, or "
+            "run a drip."
         )
         raise PlanError(msg)
     return replace(habit, interval_days=days)

@@ -115,7 +115,7 @@ def plain(value: float, decimals: int | None = None) -> str:
         text = f"{value:,.{max(decimals, 0)}f}"
     else:
         text = f"{value:,.10f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return text[1:] if text.startswith("-") and not text.strip("-0.,") else text
 
 
 def say_band(value: float, low: float, high: float | None, unit: str) -> str:

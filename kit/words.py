@@ -15,6 +15,7 @@ __all__ = [
     "fit_sentences",
     "log_sentences",
     "plan_sentences",
+    "reserve_sentences",
     "surer_sentence",
 ]
 
@@ -75,6 +76,39 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
     return tuple(out)
 
 
+def reserve_sentences(
+    plan: Plan, result: FitResult, max_percent: float | None
+) -> tuple[str, ...]:
+    """Say what stands against a plan before its numbers are read.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    result : FitResult
+        The fit it rests on.
+    max_percent : float or None
+        The keeper's own limit for one exchange. [%]
+
+    Returns
+    -------
+    tuple of str
+        Empty when nothing does.
+    """
+    out = []
+    rate = result.net_rate
+    if rate is not None and rate.low <= 0.0 <= rate.high:
+        out.append(
+            "The readings cannot tell whether nitrate rises at all, so what follows is "
+            "a possibility and no forecast."
+        )
+    if max_percent is not None and 100 * plan.habit.fraction > max_percent + 1e-9:
+        out.append(
+            f"This is more than your own limit of {max_percent:g} % for one exchange."
+        )
+    return tuple(out)
+
+
 def backwash_sentence(backwash_l_day: float, output: Output = "metric") -> str:
     """Say that backwashes count as a drip.
 
@@ -113,8 +147,9 @@ def surer_sentence(surer: Plan, output: Output = "metric") -> str:
         One sentence.
     """
     return (
-        "The middle of the estimate is as often too low as too high. To stay under the "
-        f"ceiling 9 times in 10 it takes {_habit_words(surer, output)}."
+        "The middle of the estimate is as often too low as too high. To keep the usual "
+        "peak under the ceiling 9 times in 10 it takes "
+        f"{_habit_words(surer, output)}. Single peaks stray further."
     )
 
 
@@ -203,13 +238,7 @@ def plan_sentences(
         return (
             f"{first}: nothing holds the level and it climbs without end at this rate.",
         )
-    out = [
-        f"{first} settles with peaks of {_band(plan.peak_mg_l)} just before an "
-        f"exchange, {_band(plan.trough_mg_l)} just after, "
-        f"{_band(plan.mean_mg_l)} on average."
-        if plan.habit.fraction > 0
-        else f"{first} settles at {_band(plan.peak_mg_l)}."
-    ]
+    out = [_settled_sentence(plan, first)]
     out += _ceiling_sentences(plan)
     out += _pace_sentences(plan)
     if litres_known:
@@ -224,6 +253,23 @@ def plan_sentences(
     return tuple(out)
 
 
+def _settled_sentence(plan: Plan, first: str) -> str:
+    """Say where a habit settles, the level before an exchange first."""
+    if plan.habit.fraction == 0:
+        return f"{first} settles at {_band(plan.peak_mg_l)}."
+    mean = f"{_band(plan.mean_mg_l)} on average."
+    if plan.peak_mg_l.estimate <= plan.habit.source_mg_l:
+        # The new water holds more than the tank: an exchange lifts the level.
+        return (
+            f"{first} settles with peaks of {_band(plan.peak_mg_l)} just after an "
+            f"exchange, {_band(plan.trough_mg_l)} just before, {mean}"
+        )
+    return (
+        f"{first} settles with peaks of {_band(plan.peak_mg_l)} just before an "
+        f"exchange, {_band(plan.trough_mg_l)} just after, {mean}"
+    )
+
+
 def _ceiling_sentences(plan: Plan) -> list[str]:
     """Compare the peak with the ceiling."""
     ceiling = plan.ceiling_mg_l
@@ -235,7 +281,7 @@ def _ceiling_sentences(plan: Plan) -> list[str]:
         text = f"That meets your ceiling of {ceiling:g} mg/L"
     if plan.chance_under_ceiling is not None:
         text += (
-            "; the chance that peaks stay under it is "
+            "; the chance that the usual peak stays under it is "
             f"{chance_words(plan.chance_under_ceiling)}, as far as this log can tell"
         )
     return [text + "."]

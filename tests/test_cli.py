@@ -129,6 +129,30 @@ def test_plan_with_a_drip_tried_keeps_the_rate_of_the_log(capsys, folder):
     assert got["peak_mg_l"]["estimate"] == pytest.approx(5 + rate * 200 / 10)
 
 
+def test_a_plan_beyond_the_keepers_own_limit_says_so(capsys, folder):
+    toml = folder / "tank.toml"
+    text = toml.read_text(encoding="utf-8") + "max_percent = 25\n"
+    toml.write_text(text, encoding="utf-8")
+    _, out, _ = run(capsys, "plan", folder, "--percent", "30", "--every", "7", *DAY)
+    assert "more than your own limit of 25 % for one exchange" in out
+
+
+def test_one_time_for_test_and_exchange_leaves_the_order_open(capsys, folder):
+    path = folder / "exchanges.csv"
+    text = path.read_text(encoding="utf-8").replace(",19:00,", ",18:00,")
+    path.write_text(text, encoding="utf-8")
+    (folder / "tank.toml").write_text(
+        TOML.replace('[habit]\nsame_day = "before"\n', ""), encoding="utf-8"
+    )
+    _, got, _ = as_json(capsys, "fit", folder, *DAY)
+    assert any("nothing says which came first" in s for s in got["statements"])
+    _, before, _ = as_json(capsys, "fit", folder, "--same-day", "before", *DAY)
+    _, after, _ = as_json(capsys, "fit", folder, "--same-day", "after", *DAY)
+    first, second = (g["net_rate_mg_l_day"]["estimate"] for g in (before, after))
+    assert first == pytest.approx(1.5, abs=0.05)
+    assert second > 1.1 * first
+
+
 def test_a_plan_that_cannot_be_is_said(capsys, folder):
     asked = ("--percent", "auto", "--every", "30")
     code, got, _ = as_json(capsys, "plan", folder, *asked, *DAY)

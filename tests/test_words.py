@@ -15,10 +15,10 @@ WEEKLY = Habit(200.0, 0.25, 7.0, source_mg_l=10.0)
 RATES = np.linspace(0.8, 1.2, 1001)
 
 
-def said(habit, rate=1.0, **more):
+def said(habit, rate=1.0, rates=RATES, **more):
     options = {k: more.pop(k) for k in ("source_known", "litres_known", "output")
                if k in more}  # fmt: skip
-    return words.plan_sentences(plan(habit, rate, RATES, **more), **options)
+    return words.plan_sentences(plan(habit, rate, rates, **more), **options)
 
 
 # 10 + 1 x 7/0.25 = 38, less 7 = 31, mean 34.5 (a half goes to the even number);
@@ -31,8 +31,8 @@ def test_a_plan_verdict_first():
     )
     # Peaks up to 40 need g up to 30/28 = 1.0714: (1.0714 - 0.8)/0.4 = 68 in 100.
     assert ceiling == (
-        "That is under your ceiling of 40 mg/L; the chance that peaks stay under it is "
-        "about 68 in 100, as far as this log can tell."
+        "That is under your ceiling of 40 mg/L; the chance that the usual peak stays "
+        "under it is about 68 in 100, as far as this log can tell."
     )
     # ln 0.05/ln 0.75 = 10.4, so 11 exchanges of 7 days.
     assert pace == (
@@ -100,3 +100,9 @@ def test_above_and_at_the_ceiling():
 def test_what_was_not_used(levels, expected):
     problems = tuple(Problem(lv, "kind", "a.csv", "x", "y", "z") for lv in levels)
     assert words.log_sentences(Logbook(Tank(), problems=problems)) == expected
+
+
+def test_a_falling_tank_peaks_just_after_an_exchange():
+    first = said(WEEKLY, rate=-2.0, rates=RATES - 3.0)[0]
+    assert "10 mg/L" not in first.split("just after")[1]
+    assert "just after an exchange, 0 mg/L" in first

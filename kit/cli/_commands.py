@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from kit import structure
 from kit.cli._arguments import log_options, number, overlay, parse, planned_drip, today
@@ -18,6 +18,7 @@ from kit.logbook import Logbook
 
 if TYPE_CHECKING:
     from kit.fit import FitResult
+    from kit.outcome import Outcome
 
 __all__ = ["main"]
 
@@ -55,6 +56,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _unusable(fault, as_json)
     except KitError as fault:
         return _stop(str(fault), as_json, UNUSABLE)
+    except BrokenPipeError:
+        # Whoever read the words has had enough; there is nobody left to tell.
+        sys.stdout = None
+        return DONE
     except Exception as fault:  # a keeper never sees a traceback
         sentence = (
             f"The kit itself failed ({type(fault).__name__}: {fault}). Your files are "
@@ -202,18 +207,21 @@ def _plan(asked: argparse.Namespace) -> int:
     if asked.json:
         print_json(exports.plan_as_dict(found))
         return DONE
-    for sentence in _plan_said(found, result):
+    for sentence in _plan_said(found, result, log.tank.max_percent):
         print(sentence)
     return DONE
 
 
-def _plan_said(found: Any, result: FitResult) -> list[str]:
+def _plan_said(
+    found: Outcome, result: FitResult, max_percent: float | None
+) -> list[str]:
     """Cautions first, then the plan; or why there is none."""
     from kit import cautions, words
 
     if found.plan is None:
         return [found.why]
     said = [*cautions.for_page(*cautions.EXCHANGE), ""]
+    said += words.reserve_sentences(found.plan, result, max_percent)
     said += words.plan_sentences(
         found.plan, source_known=result.source_known, litres_known=found.litres_known
     )

@@ -125,8 +125,13 @@ def _all_low(layout: Columns, kit: KitView) -> Refusal:
         "there "
         "is no rate to fit; none of them is a zero."
     )
-    if bound is not None:
+    if bound is not None and bound >= 0:
         text += f" The rise cannot be above about {bound:.2g} mg/L a day."
+    elif bound is not None:
+        text += (
+            " With the new water as stated, something takes up at least "
+            f"{-bound:.2g} mg/L a day, or the new water holds less than that."
+        )
     text += (
         " To learn more, let the next exchange wait until a reading shows, and check "
         "the kit against a standard."

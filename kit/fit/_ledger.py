@@ -116,24 +116,28 @@ def order_unknown(log: Logbook) -> tuple[Test, ...]:
     """
     if log.tank.same_day is not None:
         return ()
-    timed = _exchange_days(log)
-    return tuple(t for t in log.tests if _beside(t, timed) and t.order is None)
+    times = _exchange_times(log)
+    return tuple(t for t in log.tests if _beside(t, times) and t.order is None)
 
 
-def _beside(test: Test, timed: dict[dt.date, bool]) -> bool:
+def _beside(test: Test, times: dict[dt.date, set[dt.time | None]]) -> bool:
     """Whether times do not settle a test's place beside that day's exchange."""
-    return test.date in timed and (test.time is None or not timed[test.date])
+    if test.date not in times:
+        return False
+    # One time for a whole row of a spreadsheet says no more of the order than none.
+    there = times[test.date]
+    return test.time is None or None in there or test.time in there
 
 
-def _exchange_days(log: Logbook) -> dict[dt.date, bool]:
-    """Days with an exchange, and whether all of that day's exchanges have a time."""
-    timed: dict[dt.date, bool] = {}
+def _exchange_times(log: Logbook) -> dict[dt.date, set[dt.time | None]]:
+    """Times of each day's exchanges; None stands for one without a time."""
+    times: dict[dt.date, set[dt.time | None]] = {}
     for e in log.exchanges:
         if e.kind != "drip change":
-            timed[e.date] = timed.get(e.date, True) and e.time is not None
+            times.setdefault(e.date, set()).add(e.time)
     for date in log.unknown_exchanges:
-        timed[date] = False
-    return timed
+        times.setdefault(date, set()).add(None)
+    return times
 
 
 def volume_on(tank: Tank, date: dt.date) -> float | None:
@@ -187,12 +191,13 @@ def _test_events(
     log: Logbook, day0: dt.date, order: Order, moments: dict[dt.date, list[float]]
 ) -> list[Event]:
     """Place the tests, undated ones beside that day's exchange as ``order`` says."""
-    timed = _exchange_days(log)
+    times = _exchange_times(log)
     events = []
     for t in log.tests:
         at, rank = days_since(day0, t.date, t.time), _BEFORE
-        if t.date in moments and _beside(t, timed):
-            first, last = min(moments[t.date]), max(moments[t.date])
+        if t.date in moments and _beside(t, times):
+            same = [m for m in moments[t.date] if t.time is not None and m == at]
+            first, last = min(same or moments[t.date]), max(same or moments[t.date])
             # What the file says of one test goes before the keeper's usual habit.
             before = (t.order or order) == "before"
             at, rank = (first, _BEFORE) if before else (last, _AFTER)

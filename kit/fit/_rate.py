@@ -191,7 +191,7 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
         level_now=quantile_band(last),
         reading_noise=quantile_band(np.exp(values[:, p])),
         tank_noise=quantile_band(np.exp(values[:, p + 1])),
-        draws=np.column_stack([rates, last]),
+        draws=_shuffled(np.column_stack([rates, last])),
         params={n: float(np.median(values[:, i])) for i, n in enumerate(names)},
         bse={n: float(values[:, i].std(ddof=1)) for i, n in enumerate(names)},
         conf_int={
@@ -212,6 +212,11 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
         statements=_statements(log, runs, net, order_open),
         assumptions=say.assumptions(ledger, main.kit),
     )
+
+
+def _shuffled(draws: Floats) -> Floats:
+    """Put draws in random order, so that any first few stand for all orders tried."""
+    return np.asarray(np.random.default_rng(13).permutation(draws))
 
 
 def _names(fitted: Fitted) -> list[str]:
