@@ -7,11 +7,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-__all__ = ["Choice", "Problem", "clip", "has_errors", "in_reading_order"]
+__all__ = [
+    "Choice",
+    "Problem",
+    "clip",
+    "every_line",
+    "has_errors",
+    "in_reading_order",
+]
 
 Level = Literal["error", "question", "note"]
 _RANK: dict[str, int] = {"error": 0, "question": 1, "note": 2}
 _SEEN_LIMIT = 60
+_SHORT_RUN = 5  # neighbouring lines that are still listed one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +105,8 @@ class Problem:
         Returns
         -------
         str
-            Place, what was read, what is needed, what to do.
+            Place, what was read, what is needed, what to do; of a note what was
+            done, since nothing has to be mended.
         """
         place = self.file
         if self.line is not None:
@@ -105,6 +114,9 @@ class Problem:
         if self.column is not None:
             letter = f" ({self.letter})" if self.letter else ""
             place += f', column "{self.column}"{letter}'
+        if self.level == "note":
+            done = self.mend[:1].upper() + self.mend[1:]
+            return f"{place}: read {self.seen}. {done}. In a tidy file: {self.expected}"
         return (
             f"{place}: read {self.seen}. Expected: {self.expected}. To mend: "
             f"{self.mend}"
@@ -154,6 +166,41 @@ def clip(text: str) -> str:
     """
     shown = text if len(text) <= _SEEN_LIMIT else text[: _SEEN_LIMIT - 1] + "…"
     return repr(shown)
+
+
+def every_line(lines: Iterable[int]) -> str:
+    """List all lines for a sentence, long runs of neighbours by their ends.
+
+    Parameters
+    ----------
+    lines : iterable of int
+        Editor lines, at least one.
+
+    Returns
+    -------
+    str
+        Such as ``"lines 3 and 4"`` or ``"lines 22 to 71 and 73"``.
+
+    Examples
+    --------
+    >>> every_line([7]), every_line([4, 3]), every_line([*range(22, 72), 73])
+    ('line 7', 'lines 3 and 4', 'lines 22 to 71 and 73')
+    """
+    runs: list[list[int]] = []
+    for line in sorted(set(lines)):
+        if runs and line == runs[-1][1] + 1:
+            runs[-1][1] = line
+        else:
+            runs.append([line, line])
+    shown: list[str] = []
+    for first, last in runs:
+        if last - first < _SHORT_RUN:
+            shown += [str(n) for n in range(first, last + 1)]
+        else:
+            shown.append(f"{first} to {last}")
+    if len(shown) == 1:
+        return f"{'lines' if ' ' in shown[0] else 'line'} {shown[0]}"
+    return f"lines {', '.join(shown[:-1])} and {shown[-1]}"
 
 
 def has_errors(problems: Iterable[Problem]) -> bool:

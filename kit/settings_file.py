@@ -186,7 +186,7 @@ class Settings:
         value = section[key]
         low, high = limits
         above = "from" if zero else "more than"
-        expected = f"a number {above} {low:g} up to {high:g}, such as {example}"
+        expected = f"a number {above} {low:g} up to {high:,.10g}, such as {example}"
         if isinstance(value, bool) or not isinstance(value, int | float):
             mend = "write the number alone, without quotation marks or a unit"
             self._bad("wrong type", place, value, expected, mend)

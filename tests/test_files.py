@@ -143,7 +143,11 @@ def test_tidy_folder_has_no_problem(tmp_path: Path) -> None:
         ("tests.csv", None, "no tests"),
         ("tests.csv", "", "empty file"),
         ("tests.csv", "a,b\n1,2\n", "no date column"),
-        ("exchanges.csv", "date,colour\n2026-01-04,green\n", "no drip column"),
+        (
+            "exchanges.csv",
+            "date,colour\n2026-01-04,green\n",
+            "no exchange column",
+        ),
         ("feedings.csv", "date,colour\n2026-01-04,green\n", "no feed column"),
         ("source.csv", "date,colour\n2026-01-04,green\n", "no nitrate column"),
         (

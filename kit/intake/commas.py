@@ -88,7 +88,7 @@ def _ask(
         mend="answer what the comma or point means, or write the number without it",
         choices=(
             Choice("decimal", "a sign before decimals", f"{raw} is {one:g}"),
-            Choice("thousands", "a sign between thousands", f"{raw} is {other:,.6g}"),
+            Choice("thousands", "a sign between thousands", f"{raw} is {other:,.10g}"),
             LEAVE_OUT,
         ),
         touches=list(raws.values()),

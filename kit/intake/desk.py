@@ -8,14 +8,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from kit.answers import Answer
-from kit.findings import Choice, Level, Problem
+from kit.findings import Choice, Level, Problem, every_line
 from kit.logbook import Tank
 
 __all__ = ["LEAVE_OUT", "Desk", "Place", "some"]
 
 LEAVE_OUT = Choice("leave out", "these values are not used")
 _FREE_LIMIT = 60
-_SHORT_RUN = 5  # neighbouring lines that are still listed one by one
 _LISTED = 20  # problems of one class and column that are listed one by one
 
 
@@ -45,25 +44,6 @@ def some(lines: Sequence[int], limit: int = 8) -> str:
         return f"lines {', '.join(shown)} and {rest} more"
     if len(shown) == 1:
         return f"line {shown[0]}"
-    return f"lines {', '.join(shown[:-1])} and {shown[-1]}"
-
-
-def _every(lines: Iterable[int]) -> str:
-    """List all lines, neighbours as one run: "lines 22 to 71, 73"."""
-    runs: list[list[int]] = []
-    for line in sorted(set(lines)):
-        if runs and line == runs[-1][1] + 1:
-            runs[-1][1] = line
-        else:
-            runs.append([line, line])
-    shown: list[str] = []
-    for first, last in runs:
-        if last - first < _SHORT_RUN:
-            shown += [str(n) for n in range(first, last + 1)]
-        else:
-            shown.append(f"{first} to {last}")
-    if len(shown) == 1:
-        return f"line{'s' if ' ' in shown[0] else ''} {shown[0]}"
     return f"lines {', '.join(shown[:-1])} and {shown[-1]}"
 
 
@@ -204,7 +184,7 @@ class Desk:
             )
             lines = tuple(p.line for p in places if p.line is not None)
             word = "problem" if len(places) == 1 else "problems"
-            where = f" on {_every(lines)}" if lines else ""
+            where = f" on {every_line(lines)}" if lines else ""
             seen = f"{len(places)} more {word} of this kind{where}"
             line = lines[0] if lines else None
             out.append(replace(like, seen=seen, line=line, lines=lines))

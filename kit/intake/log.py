@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Final
 
 from kit.answers import Answer
-from kit.findings import Problem, clip, in_reading_order
+from kit.findings import Problem, in_reading_order
 from kit.intake.dates import dates_of
 from kit.intake.desk import Desk
 from kit.intake.grid import Grid
@@ -23,6 +22,11 @@ from kit.intake.history import (
 from kit.intake.layout import layout_answers
 from kit.intake.logvolume import ask_volume, note_label, note_volume_aside
 from kit.intake.lost import lose_rows
+from kit.intake.missing import (
+    is_something_else,
+    note_something_else,
+    tell_missing_columns,
+)
 from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_values
 from kit.intake.rows import Records, fill_days, records_of
 from kit.intake.tables import grids_of
@@ -32,15 +36,6 @@ from kit.logbook import Logbook, Tank
 from kit.structure import Sheet
 
 __all__ = ["logbook_from"]
-
-_NEEDED: Final[Mapping[str, tuple[frozenset[str], str]]] = {
-    "tests": (frozenset({"nitrate"}), "nitrate (mg/L NO3)"),
-    "wide": (frozenset({"nitrate"}), "nitrate (mg/L NO3)"),
-    "source": (frozenset({"nitrate", "source nitrate"}), "nitrate (mg/L NO3)"),
-    "exchanges": (frozenset({"exchange", "drip"}), "percent (%)"),
-    "feedings": (frozenset({"feed", "pinches"}), "food (g)"),
-    "upkeep": (frozenset({"task", "note"}), "task"),
-}
 
 
 def logbook_from(
@@ -79,6 +74,8 @@ def logbook_from(
     records = Records()
     headers: dict[str, dict[str, str]] = {}
     names: list[str] = []
+    sheets = list(sheets)
+    alone = len(sheets) == 1
     for sheet in sheets:
         names.append(sheet.file)
         kind = file_kind(sheet.file)
@@ -86,13 +83,18 @@ def logbook_from(
         desk.problems += sheet.problems
         note_volume_aside(desk, sheet)
         sheet = under_one_heading(sheet, desk)
-        for grid in _grids(sheet, kind, desk, twins):
+        for grid in _grids(sheet, kind, desk, twins, alone=alone):
             records.add(_table(grid, desk, headers))
     return _whole(desk, records, headers, names)
 
 
 def _grids(
-    sheet: Sheet, kind: str, desk: Desk, twins: Mapping[str, str | None]
+    sheet: Sheet,
+    kind: str,
+    desk: Desk,
+    twins: Mapping[str, str | None],
+    *,
+    alone: bool,
 ) -> list[Grid]:
     """Settle the tables of a sheet that have a header."""
     tables = [t for t in sheet.tables if t.header]
@@ -104,7 +106,10 @@ def _grids(
             table, sheet.file, kind, desk, twins, semicolons=semicolons
         )
     ]
-    _missing_columns(sheet.file, kind, grids, desk)
+    if not alone and is_something_else(kind, grids):
+        note_something_else(sheet.file, grids, desk)
+        return []
+    tell_missing_columns(sheet.file, kind, grids, desk)
     if kind == "exchanges":
         _lose_unread(sheet, desk)
     for grid in grids:
@@ -121,36 +126,6 @@ def _lose_unread(sheet: Sheet, desk: Desk) -> None:
         for record in table.records if not table.header else ():
             if any(cell.strip() for cell in record.cells):
                 desk.lose(sheet.file, record.line)
-
-
-def _missing_columns(file: str, kind: str, grids: Sequence[Grid], desk: Desk) -> None:
-    """Name the columns a file cannot do without."""
-    need, example = _NEEDED.get(kind, (frozenset(), ""))
-    for grid in grids:
-        heads = ", ".join(clip(c.header) for c in grid.columns[:8])
-        place = grid.place(None, grid.header_line)
-        dates = [c for c in grid.columns if c.role == "date"]
-        if not dates:
-            desk.tell(
-                "error",
-                "no date column",
-                place,
-                seen=f"columns {heads}",
-                expected='one column named "date"',
-                mend="name the column of days",
-            )
-    open_ = any(c.role in {"held", "which?"} for g in grids for c in g.columns)
-    roles = {c.role for g in grids for c in g.columns}
-    if grids and need and not open_ and not roles & need:
-        heads = ", ".join(clip(c.header) for c in grids[0].columns[:8])
-        desk.tell(
-            "error",
-            f"no {next(iter(sorted(need)))} column",
-            grids[0].place(None, grids[0].header_line),
-            seen=f"columns {heads}",
-            expected=f'a column such as "{example}"',
-            mend=f"name the columns of {file} by what they hold",
-        )
 
 
 def _table(grid: Grid, desk: Desk, headers: dict[str, dict[str, str]]) -> Records:

@@ -240,7 +240,7 @@ def _in_limits(
     numbers = [x for x in (reading.low, reading.high, reading.value) if x is not None]
     if max(numbers) <= top:
         return True
-    shown = f"{max(numbers):,.6g}"
+    shown = f"{max(numbers):,.8g}"
     same = re.sub(r"[^0-9.]", "", reading.raw) == shown.replace(",", "")
     desk.tell(
         "error",

@@ -237,7 +237,9 @@ def _note_unknown(grid: Grid, desk: Desk) -> None:
     unknown = [
         c
         for c in grid.columns
-        if c.role in {"unknown", "top-up"} and any(True for _ in grid.cells(c))
+        if c.role in {"unknown", "top-up"}
+        and c.header.strip()
+        and any(True for _ in grid.cells(c))
     ]
     if not unknown:
         return

@@ -213,11 +213,11 @@ def _by_line(data: bytes, gather: Gather, *, bom: bool) -> Decoded | None:
 def _tell_guess(gather: Gather, changed: list[tuple[int, str]], *, mixed: bool) -> None:
     lines = [line for line, _ in changed]
     shown = "; ".join(f"line {line} {clip(text)}" for line, text in changed[:3])
-    some = "some lines in another" if mixed else "letters in a"
+    some = "some lines" if mixed else "letters"
     gather.add(
         "note",
         "encoding guessed",
-        f"{some} code page than UTF-8, read as western European (cp1252): {shown}",
+        f"{some} not written in UTF-8, read as western European (cp1252): {shown}",
         "UTF-8",
         "nothing to do if these words look right; else save as CSV (UTF-8)",
         line=lines[0],

@@ -105,7 +105,8 @@ def _mismatch(
     shop.gather.add(
         "note" if safe else "error",
         "header width",
-        f"{len(names)} names over rows of {usual} cells ({some_lines(rows)})",
+        f"{_count(len(names), 'name')} over rows of {_count(usual, 'cell')} "
+        f"({some_lines(rows)})",
         "as many names as cells" + ("" if safe else f"; perhaps {_why(wide, comma)}"),
         mend,
         line=line,
@@ -113,6 +114,10 @@ def _mismatch(
     )
     if safe or not comma:  # rows widened by decimal commas are named one by one
         _widen(frame, usual)
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def _why(wide: bool, comma: bool) -> str:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from kit.findings import Choice, Level, Problem, in_reading_order
+from kit.findings import Choice, Level, Problem, every_line, in_reading_order
 
 __all__ = ["Gather", "letter_of", "some_lines"]
 
@@ -142,13 +142,15 @@ def _rest(
     left = Counter(found) - Counter((problem.level, problem.line) for problem in shown)
     lines = sorted(line for _, line in left.elements() if line is not None)
     levels = {level for level, _ in left}
+    word = "problem" if left.total() == 1 else "problems"
     worst: Level = next(
         level for level in ("error", "question", "note") if level in levels
     )
     return replace(
         shown[0],
         level=worst,
-        seen=f"and {left.total()} more of the same kind ({some_lines(lines)})",
+        seen=f"{left.total()} more {word} of this kind"
+        + (f" on {every_line(lines)}" if lines else ""),
         line=lines[0] if lines else None,
         lines=tuple(lines),
         choices=(),

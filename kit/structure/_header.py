@@ -137,7 +137,8 @@ def _named_later(look: Sequence[Row], at: int) -> int | None:
         row = look[index]
         if index > at and _is_named(row):
             return index
-        if filled(row.cells) > 2 or kind_of(row.cells[0]) != "text":
+        titled = filled(row.cells) <= 2 or _is_known(look[index + 1 : index + 2])
+        if not titled or kind_of(row.cells[0]) != "text":
             return None
     return None
 
@@ -147,6 +148,14 @@ def _is_named(row: Row) -> bool:
         filled(row.cells) >= 2
         and names_date(row.cells)
         and not reads_as_data(row.cells)
+    )
+
+
+def _is_known(rows: Sequence[Row]) -> bool:
+    """Tell a row of names of which at least a date and one more are known words."""
+    return any(
+        _is_named(row) and sum(role_of(c) is not None for c in row.cells) >= 2
+        for row in rows
     )
 
 

@@ -29,7 +29,8 @@ from kit.structure._tokens import Fault, Row, tokenize
 
 __all__ = ["parse_sheet", "refused"]
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
+# Form feed, vertical tab and U+0085 are blanks like a space.
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 _GARBAGE = 0.02  # share of control characters above which a file is no text
 
 
@@ -121,7 +122,7 @@ def _readable(text: str, gather: Gather, limits: Limits) -> bool:
         gather.add(
             "error",
             "not text",
-            f"{strange} signs that are no letters",
+            f"{strange} signs that stand for no letter",
             "a plain text table (CSV)",
             "open it in the program it comes from and save it as CSV",
             line=1,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from kit.findings import clip
@@ -33,6 +34,10 @@ _FAULTS: dict[FaultKind, tuple[str, str]] = {
         "nothing to do if these lines are one note; else delete the quotes",
     ),
 }
+
+
+# "Jan 4, 2026" cut in two at its comma.
+_DAY_WITH_COMMA = re.compile(r"[^\W\d_]{3,9}\.? [0-9]{1,2}, ?[0-9]{4}")
 
 
 def build_table(block: Block, shop: Workshop) -> Table:
@@ -96,6 +101,8 @@ def _check(row: Row, frame: Frame, block: Block, shop: Workshop) -> bool:
             sound = not _other_mark(row, frame, shop) and sound
     elif length < frame.expected:
         sound = _short(row, frame, block, shop) and sound
+    elif _padded_out(row.cells, frame):
+        _note_padding(row, frame, shop)
     else:
         _long(row, frame, block, shop)
         sound = False
@@ -191,11 +198,45 @@ def _note_like(frame: Frame, column: int) -> bool:
     return kind in ("text", "blank") and role_of(name) is None and bool(frame.kinds)
 
 
+def _padded_out(cells: Sequence[str], frame: Frame) -> bool:
+    """Tell whether a row is only longer by blank cells, with no cell moved.
+
+    A single blank cell too many may also come from a separator put in further left;
+    then two neighbours joined again would fit their columns as well.
+    """
+    due = frame.expected
+    if any(cell.strip() for cell in cells[due:]) or not _in_place(cells[:due], frame):
+        return False
+    if len(cells) > due + 1:
+        return True
+    joined = (
+        (*cells[:k], cells[k] + cells[k + 1], *cells[k + 2 : due], "")
+        for k in range(due - 1)
+    )
+    return not any(_in_place(row, frame) for row in joined)
+
+
+def _note_padding(row: Row, frame: Frame, shop: Workshop) -> None:
+    surplus = len(row.cells) - frame.expected
+    shop.gather.add(
+        "note",
+        "blank cells at the end",
+        f"{surplus} blank cell{'s' if surplus > 1 else ''} more than there are names",
+        f"{frame.expected} cells",
+        "nothing to do: the row is read without them",
+        line=row.line,
+    )
+
+
 def _long(row: Row, frame: Frame, block: Block, shop: Workshop) -> None:
     surplus = len(row.cells) - frame.expected
     rest = shop.dialect.delimiter.join(row.cells[frame.expected :])
     comma = decimal_comma(row.cells, surplus) if shop.dialect.delimiter == "," else ""
     mend = "delete the separator too many, or put quotes round the text that holds it"
+    dated = _DAY_WITH_COMMA.match(f"{row.cells[0]},{row.cells[1]}")
+    if dated and shop.dialect.delimiter == ",":
+        comma = ""
+        mend = f'put quotes round the day that holds a comma: "{dated[0]}"'
     if comma:
         mend = f'write the number with a point, or in quotes: "{comma}"'
     shop.gather.add(
@@ -235,8 +276,9 @@ def _other_mark(row: Row, frame: Frame, shop: Workshop) -> bool:
             shop.gather.add(
                 "error",
                 "other separator",
-                f"a row cut by {DELIMITER_NAMES[mark]}: {clip(text)}",
-                f"{frame.expected} cells cut by {usual}, as in the other rows",
+                f"a {DELIMITER_NAMES[mark]} between the cells: {clip(text)}",
+                f"{frame.expected} cells with a {usual} between them, as in the other"
+                " rows",
                 f"put a {usual} between the cells; this row is left out",
                 line=row.line,
             )

@@ -47,7 +47,6 @@ def read_sheet(path: str | Path, limits: Limits = LIMITS) -> Sheet:
             "a file that this computer does not let us read",
             "a file you may open",
             "check the name, and that you are allowed to open it",
-            line=1,
         )
         data = None
     if data is None:
@@ -106,4 +105,4 @@ def _refuse(
     *,
     expected: str = "a plain text file (CSV) on this computer",
 ) -> None:
-    gather.add("error", kind, seen, expected, mend, line=1)
+    gather.add("error", kind, seen, expected, mend)
