@@ -55,17 +55,23 @@ def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
     dropped: set[int] = set()
     groups = [[p] for p in pairs] if len(pairs) <= _ONE_BY_ONE else [pairs]
     for group in groups:
-        if group and not _both_true(grid, desk, group):
-            dropped |= {line for _, line in group}
+        answer = _once_or_twice(grid, desk, group) if group else "twice"
+        again = {line for _, line in group} if answer != "twice" else set()
+        dropped |= again
+        if answer is None:
+            # Whether more water was exchanged that day is not known until answered.
+            records.unknown |= {e.date for e in records.exchanges if e.line in again}
     return _without(records, lambda e: e.line in dropped)
 
 
-def _both_true(grid: Grid, desk: Desk, pairs: Sequence[tuple[int, int]]) -> bool:
+def _once_or_twice(
+    grid: Grid, desk: Desk, pairs: Sequence[tuple[int, int]]
+) -> str | None:
     """Ask whether lines written twice were two events."""
     first, line = pairs[0]
     more = f", and {len(pairs) - 1} more such lines" if len(pairs) > 1 else ""
     text = ", ".join(c.strip() for c in grid.rows[line])
-    answer = desk.ask(
+    return desk.ask(
         "same line twice",
         grid.place(None, line),
         seen=f"{clip(text)}, as on line {first}{more}",
@@ -78,7 +84,6 @@ def _both_true(grid: Grid, desk: Desk, pairs: Sequence[tuple[int, int]]) -> bool
         touches=[text, str(len(pairs))],
         lines=sorted({n for pair in pairs for n in pair}),
     )
-    return answer == "twice"
 
 
 def _without(records: Records, drop: Callable[[Any], bool]) -> Records:

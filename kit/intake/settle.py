@@ -234,7 +234,7 @@ def _known_unit(grid: Grid, column: Column, desk: Desk) -> Column:
     unit = parse_unit(answer) if answer and answer != LEAVE_OUT.answer else None
     if unit is not None:
         return replace(column, unit=unit)
-    return replace(column, role="unknown") if answer else column.held()
+    return column.held()
 
 
 def _words_only(grid: Grid, column: Column) -> Column:

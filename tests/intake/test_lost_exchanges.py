@@ -251,3 +251,52 @@ def test_thousands_answer_holds_for_every_cell_alike(tmp_path: Path) -> None:
     assert [d.day for d in log.unknown_exchanges] == [2, 16]
     log = wide(tmp_path, text, comma="thousands")
     assert [e.litres for e in log.exchanges] == [1000, 50, 1000]
+
+
+def test_exchange_written_twice_is_open_until_answered(tmp_path: Path) -> None:
+    text = "date,percent (%)\n2026-01-05,50\n2026-01-05,50\n"
+    log = folder(tmp_path, text)
+    assert len(log.exchanges) == 1
+    assert log.unknown_exchanges == (dt.date(2026, 1, 5),)
+    for word, count in (("once", 1), ("twice", 2)):
+        question = next(p for p in log.problems if p.level == "question")
+        keep(tmp_path / "answers.json", question, word, day=TODAY)
+        answered = read_logbook(tmp_path, today=TODAY)
+        assert len(answered.exchanges) == count
+        assert answered.unknown_exchanges == ()
+
+
+WIDER = "date,nitrate (mg/L NO3),exchanged (%),note\n2026-01-01,10,,a\n"
+
+
+@pytest.mark.parametrize(
+    ("row", "lost"),
+    [
+        ("2026-01-02,20", True),  # a cell too few: which one is missing?
+        ("2026-01-02;;20;b", True),
+        ('"2026-01-02,,20,b"', True),
+        ("2026-01-02,,20,b,c", True),
+        ("2026-01-02,,20,\x07b", True),
+        ("2026-01-02,12,,\x07b", False),
+    ],
+)
+def test_row_that_is_not_read_may_hold_an_exchange(
+    tmp_path: Path, row: str, lost: bool
+) -> None:
+    log = wide(tmp_path, f"{WIDER}{row}\n2026-01-08,12,,c\n2026-01-15,13,,d\n")
+    assert (log.lost_exchanges == ("log.csv, line 3",)) is lost
+    assert [t.line for t in log.tests] == [2, 4, 5]
+
+
+def test_table_to_the_right_is_lost_while_its_days_are_asked(tmp_path: Path) -> None:
+    text = "Date,NO3 (mg/L NO3),,Date,WC %\n2026-01-04,20,,2026-01-05,25\n"
+    log = wide(tmp_path, text)
+    assert log.lost_exchanges == ("log.csv, line 2",)
+
+
+def test_rows_of_another_tank_are_lost_while_that_is_asked(tmp_path: Path) -> None:
+    text = "date,tank,exchanged (%)\n2026-01-04,log,20\n2026-01-11,Weir,25\n"
+    log = wide(tmp_path, text)
+    assert log.lost_exchanges == ("log.csv, line 3",)
+    log = wide(tmp_path, text, another="another tank")
+    assert log.lost_exchanges == ()
