@@ -46,6 +46,11 @@ LOOK = (
 .kit-mind ul { padding: 0; margin: 0; list-style: none; columns: 2 20em;
   column-gap: 2em; }
 .kit-warn { border-left: 4px solid var(--kit-reading); padding-left: 0.8em; }
+.widget-radio .widget-radio-box label { white-space: normal; height: auto;
+  line-height: 1.4; padding: 0.25em 0 0.25em 1.6em; position: relative; }
+.widget-radio .widget-radio-box input { position: absolute; left: 0; top: 0.35em;
+  margin: 0; }
+.widget-radio, .widget-radio .widget-radio-box { height: auto; max-width: 100%; }
 .kit-dial .widget-label { text-align: left; }
 .kit-picture { max-width: 640px; width: 100%; height: auto; display: block;
   margin-top: 0.8em; }

@@ -234,6 +234,16 @@ def test_bad_input_is_a_sentence_and_nothing_is_written(
     assert any(p["level"] == "error" for p in got["problems"])
 
 
+def test_the_source_named_goes_before_its_tests(capsys, folder):
+    (folder / "source.csv").write_text(
+        "date,nitrate (mg/L NO3)\n2026-03-02,5\n", encoding="utf-8"
+    )
+    _, tested, _ = as_json(capsys, "fit", folder, *DAY)
+    _, named, _ = as_json(capsys, "fit", folder, "--source-nitrate", "15", *DAY)
+    assert tested["source_mg_l"] == pytest.approx(5)
+    assert named["source_mg_l"] == 15
+
+
 def test_going_on_without_what_is_in_error(capsys, folder):
     BAD["impossible date"](folder)
     code, got, _ = as_json(capsys, "fit", folder, "--without-errors", *DAY)

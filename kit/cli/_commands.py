@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -92,12 +93,14 @@ def _load(asked: argparse.Namespace) -> Logbook:
     if wrong:
         why = "Nothing was read: mend the options and run it again."
         raise _Unusable(Logbook(tank, problems=wrong), why)
-    return read_logbook(
+    log = read_logbook(
         asked.path,
         today=today(asked),
         answers=asked.answers,
         options=(lambda base: log_options(asked, base)[0]) if overlay(asked) else None,
     )
+    # What is said on the command line goes before the tests of the new water.
+    return log if asked.source_nitrate is None else replace(log, source=())
 
 
 def _stops(asked: argparse.Namespace, problems: Sequence[Problem]) -> bool:
