@@ -99,6 +99,13 @@ def test_every_box_and_button_has_a_label(form):
     assert all(b.description and not b.icon for b in (form.save, form.again))
 
 
+def test_an_amount_is_not_carried_to_another_kind_of_entry(form):
+    form.amount.value = "25"
+    form.kind.value = "feeding"
+    assert form.amount.value == ""
+    assert form.save.disabled
+
+
 def test_an_exchange_makes_its_file_and_a_drip_its_unit(form, folder):
     form.kind.value = "exchange"
     form.amount.value = "25"

@@ -145,8 +145,8 @@ class EntryForm(Panel):
             buttons,
             self.rows,
         )
-        for box in (self.folder, self.kind):
-            box.observe(self.guarded(self._reload), names="value")
+        self.folder.observe(self.guarded(self._reload), names="value")
+        self.kind.observe(self.guarded(self._other_kind), names="value")
         self.exchange_kind.observe(self.guarded(self._other_units), names="value")
         typed = (self.day, self.time, self.amount, self.unit, *self.said.values())
         for box in typed:
@@ -255,6 +255,12 @@ class EntryForm(Panel):
             self.preview()
 
     def _reload(self, _change: Any) -> None:
+        self.load()
+
+    def _other_kind(self, _change: Any) -> None:
+        # A reading of 25 must not turn into 25 g of food.
+        with self._silent():
+            self.amount.value = ""
         self.load()
 
     def _other_units(self, _change: Any) -> None:
