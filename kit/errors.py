@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from kit.findings import Problem, in_reading_order
-
-__all__ = ["InputError", "KitError", "PlanError", "SaveError", "UnitError"]
+__all__ = ["KitError", "PlanError", "SaveError", "UnitError"]
 
 
 class KitError(Exception):
@@ -23,17 +19,3 @@ class PlanError(KitError, ValueError):
 
 class SaveError(KitError, OSError):
     """An entry that could not be saved; the file is as it was."""
-
-
-class InputError(KitError, ValueError):
-    """Files that cannot be used at all.
-
-    Parameters
-    ----------
-    problems : iterable of Problem
-        Everything found in one pass, worst first.
-    """
-
-    def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = in_reading_order(problems)
-        super().__init__("\n".join(p.sentence() for p in self.problems))

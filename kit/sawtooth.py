@@ -112,7 +112,8 @@ class Sawtooth:
     ----------
     peak_mg_l, trough_mg_l, mean_mg_l : float
         Highest and lowest level of a cycle and the mean over time, as NO3;
-        ``math.inf`` where nothing holds the level. [mg/L]
+        ``math.inf`` where nothing holds the level, ``math.nan`` where nothing comes in
+        or leaves and it stays wherever it is. [mg/L]
     cycles_to_95 : float
         Exchanges until 95 % of a change is done (days/interval when no exchange);
         ``math.inf`` where it never settles.
@@ -172,8 +173,8 @@ def long_run(habit: Habit, rate_mg_l_day: float) -> Sawtooth:
 
 
 def _unheld(income: float) -> Sawtooth:
-    """Long run with nothing leaving: grows for ever, or ends at zero."""
-    end = math.inf if income > 0 else 0.0
+    """Long run with nothing leaving: grows for ever, stays, or ends at zero."""
+    end = math.nan if income == 0 else math.inf if income > 0 else 0.0
     return Sawtooth(end, end, end, math.inf)
 
 

@@ -234,6 +234,8 @@ def plan_sentences(
     """
     habit = _habit_words(plan, output if litres_known else None)
     first = habit[0].upper() + habit[1:]
+    if math.isnan(plan.peak_mg_l.estimate):
+        return (f"{first}: nothing comes in or leaves, so the level stays as it is.",)
     if math.isinf(plan.peak_mg_l.estimate):
         return (
             f"{first}: nothing holds the level and it climbs without end at this rate.",

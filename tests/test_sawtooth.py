@@ -256,3 +256,9 @@ def test_more_water_never_means_more_nitrate(habit, rate, more):
 def test_impossible_habits_are_refused(change, message):
     with pytest.raises(PlanError, match=message):
         replace(Habit(V, 0.2, 7.0), **change)
+
+
+def test_with_nothing_coming_or_going_the_level_stays():
+    run = long_run(Habit(V, 0.0, 7.0, 10.0), 0.0)
+    assert math.isnan(run.peak_mg_l)
+    assert math.isinf(run.cycles_to_95)

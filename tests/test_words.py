@@ -106,3 +106,10 @@ def test_a_falling_tank_peaks_just_after_an_exchange():
     first = said(WEEKLY, rate=-2.0, rates=RATES - 3.0)[0]
     assert "10 mg/L" not in first.split("just after")[1]
     assert "just after an exchange, 0 mg/L" in first
+
+
+def test_a_level_that_stays_is_said_to_stay():
+    habit = replace(WEEKLY, fraction=0.0)
+    assert words.plan_sentences(plan(habit, 0.0)) == (
+        "No exchange: nothing comes in or leaves, so the level stays as it is.",
+    )

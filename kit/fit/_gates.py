@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kit.balance import Exchanged, Flow, Observed, Step, design, link
+from kit.balance import Flow, Observed, Step, design, link
 from kit.fit._allowed import allowed_range, runs_off
 from kit.fit._banded import Readings
 from kit.fit._bands import KitView
 from kit.fit._estimate import Columns, columns, mean_feed_per_litre
 from kit.fit._ledger import Ledger, weave
 
-__all__ = ["Refusal", "feed_gate", "feed_spread", "rate_gate", "seen_fractions"]
+__all__ = ["Refusal", "feed_gate", "feed_spread", "rate_gate"]
 
 _MIN_RESID = 3
 _ALIKE_CONDITION = 30.0
@@ -189,10 +189,3 @@ def feed_gate(ledger: Ledger, kit: KitView) -> str:
     if np.linalg.cond(centred) > _ALIKE_CONDITION:
         return "food and time went hand in hand, so their shares cannot be told apart"
     return ""
-
-
-def seen_fractions(ledger: Ledger) -> tuple[float, ...]:
-    """Sizes of all exchanges between the tests. [-]."""
-    return tuple(
-        e.what.fraction for e in ledger.events if isinstance(e.what, Exchanged)
-    )

@@ -23,6 +23,7 @@ from kit.balance import (
     Restarted,
     Step,
 )
+from kit.fit._order import beside, exchange_times
 from kit.fit._source import SourceWater, source_water
 from kit.logbook import Exchange, Logbook, Tank, Test, VolumeChange
 
@@ -34,7 +35,6 @@ __all__ = [
     "build",
     "days_since",
     "grid",
-    "order_unknown",
     "weave",
 ]
 
@@ -101,45 +101,6 @@ def days_since(day0: dt.date, date: dt.date, time: dt.time | None) -> float:
     return days + (time.hour * 3600 + time.minute * 60 + time.second) / 86400.0
 
 
-def order_unknown(log: Logbook) -> tuple[Test, ...]:
-    """Tests whose order to that day's exchange nothing in the log tells.
-
-    Parameters
-    ----------
-    log : Logbook
-        The loaded log.
-
-    Returns
-    -------
-    tuple of Test
-        Empty when every order is known.
-    """
-    if log.tank.same_day is not None:
-        return ()
-    times = _exchange_times(log)
-    return tuple(t for t in log.tests if _beside(t, times) and t.order is None)
-
-
-def _beside(test: Test, times: dict[dt.date, set[dt.time | None]]) -> bool:
-    """Whether times do not settle a test's place beside that day's exchange."""
-    if test.date not in times:
-        return False
-    # One time for a whole row of a spreadsheet says no more of the order than none.
-    there = times[test.date]
-    return test.time is None or None in there or test.time in there
-
-
-def _exchange_times(log: Logbook) -> dict[dt.date, set[dt.time | None]]:
-    """Times of each day's exchanges; None stands for one without a time."""
-    times: dict[dt.date, set[dt.time | None]] = {}
-    for e in log.exchanges:
-        if e.kind != "drip change":
-            times.setdefault(e.date, set()).add(e.time)
-    for date in log.unknown_exchanges:
-        times.setdefault(date, set()).add(None)
-    return times
-
-
 def volume_on(tank: Tank, date: dt.date) -> float | None:
     """Water volume that holds on a date. [L]."""
     volume = tank.volume_l
@@ -191,11 +152,11 @@ def _test_events(
     log: Logbook, day0: dt.date, order: Order, moments: dict[dt.date, list[float]]
 ) -> list[Event]:
     """Place the tests, undated ones beside that day's exchange as ``order`` says."""
-    times = _exchange_times(log)
+    times = exchange_times(log)
     events = []
     for t in log.tests:
         at, rank = days_since(day0, t.date, t.time), _BEFORE
-        if t.date in moments and _beside(t, times):
+        if t.date in moments and beside(t, times):
             same = [m for m in moments[t.date] if t.time is not None and m == at]
             first, last = min(same or moments[t.date]), max(same or moments[t.date])
             # What the file says of one test goes before the keeper's usual habit.

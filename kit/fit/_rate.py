@@ -19,7 +19,8 @@ from kit.fit._estimate import (
     quantile_band,
 )
 from kit.fit._gates import Refusal, feed_gate, rate_gate
-from kit.fit._ledger import Ledger, Order, build, order_unknown, weave
+from kit.fit._ledger import Ledger, Order, build, weave
+from kit.fit._order import order_unknown
 from kit.fit._result import Estimate, FitResult, FittedTest
 from kit.fit._weights import source_pull
 from kit.logbook import Logbook

@@ -220,6 +220,8 @@ def plan_title(plan: Plan) -> str:
     str
         Such as ``"In the long run 31 to 38 mg/L"``.
     """
+    if math.isnan(plan.peak_mg_l.estimate):
+        return "The level stays as it is"
     if math.isinf(plan.peak_mg_l.estimate):
         return "Nothing holds the level: it climbs on"
     low, high = _level(plan.trough_mg_l), _level(plan.peak_mg_l)
@@ -250,7 +252,9 @@ def plan_alt(plan: Plan, trace: Trace, *, start: dt.date | None = None) -> str:
         f"{habit.interval_days:.3g} days.",
         f"It starts at {parts.short(float(trace.level[0]))} {parts.UNIT}.",
     ]
-    if math.isinf(plan.peak_mg_l.estimate):
+    if math.isnan(plan.peak_mg_l.estimate):
+        said.append("Nothing comes in or leaves, and it stays there.")
+    elif math.isinf(plan.peak_mg_l.estimate):
         said.append("Nothing holds the level, and it climbs on.")
     else:
         day = None if start is None else settling_day(plan, start)
