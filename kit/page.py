@@ -7,10 +7,17 @@ import math
 from kit import cautions, plots, words
 from kit.fit import FitResult
 from kit.logbook import Logbook, Tank
-from kit.outcome import plan_for
+from kit.outcome import Outcome, plan_for
 from kit.plan import Band, Plan
 from kit.report import Figure, Report, Table
-from kit.rounding import plain, round_for_people, say_band
+from kit.rounding import (
+    Output,
+    format_flow,
+    format_volume,
+    plain,
+    round_for_people,
+    say_band,
+)
 from kit.sources import cite
 from kit.style import axes_in, blank_figure, drawing, png_bytes
 from kit.subject import seen_in
@@ -33,7 +40,7 @@ _CHECKS = (
 )
 
 
-def report_of(log: Logbook, result: FitResult) -> Report:
+def report_of(log: Logbook, result: FitResult, output: Output = "metric") -> Report:
     """Build the page of one tank.
 
     Parameters
@@ -42,20 +49,22 @@ def report_of(log: Logbook, result: FitResult) -> Report:
         The log.
     result : FitResult
         Its fit.
+    output : {"metric", "us", "imperial"}, optional
+        Whose units for volumes.
 
     Returns
     -------
     Report
         Plain text, tables and the picture; nothing escaped yet.
     """
-    tables, sentences = _plans(log, result)
+    tables, sentences = _plans(log, result, output)
     said = list(result.statements)
     next_test = said.pop() if result.refused is None else ""
     return Report(
         title=log.tank.name,
         verdict=(said[0], *sentences),
         period=_period(log),
-        tank_facts=_facts(log, result),
+        tank_facts=_facts(log, result, output),
         cautions=cautions.for_page(*cautions.EXCHANGE),
         figures=_figures(log, result),
         tables=tables,
@@ -98,13 +107,15 @@ def _period(log: Logbook) -> str:
     return f"{log.tests[0].date.isoformat()} to {log.tests[-1].date.isoformat()}"
 
 
-def _facts(log: Logbook, result: FitResult) -> tuple[tuple[str, str], ...]:
+def _facts(
+    log: Logbook, result: FitResult, output: Output
+) -> tuple[tuple[str, str], ...]:
     """Facts of the tank, each with its unit."""
     tank = log.tank
     volume = "not stated"
     if tank.volume_l is not None:
         how = f" ({tank.volume_how})" if tank.volume_how else ""
-        volume = f"{plain(round_for_people(tank.volume_l))} L{how}"
+        volume = format_volume(tank.volume_l, output) + how
     source = "not known, taken as 0"
     if result.source_known and result.source_mg_l is not None:
         source = f"{result.source_mg_l:.3g} mg/L NO3"
@@ -116,7 +127,7 @@ def _facts(log: Logbook, result: FitResult) -> tuple[tuple[str, str], ...]:
         ("Tests used", str(len(result.tests))),
     ]
     if tank.drip_l_day > 0:
-        facts.append(("Drip", f"{tank.drip_l_day:g} L a day"))
+        facts.append(("Drip", format_flow(tank.drip_l_day, output)))
     if tank.ceiling_mg_l is not None:
         facts.append(("Keeper's ceiling", f"{tank.ceiling_mg_l:g} mg/L NO3"))
     return tuple(facts)
@@ -133,7 +144,7 @@ def _kit(tank: Tank) -> str:
 
 
 def _plans(
-    log: Logbook, result: FitResult
+    log: Logbook, result: FitResult, output: Output
 ) -> tuple[tuple[Table, ...], tuple[str, ...]]:
     """Tables and sentences of the log's own habit and of those for the ceiling."""
     seen = seen_in(log)
@@ -148,15 +159,16 @@ def _plans(
                 now.plan,
                 source_known=result.source_known,
                 litres_known=now.litres_known,
+                output=output,
             )
             if now.backwash_l_day > 0:
-                rest.append(words.backwash_sentence(now.backwash_l_day))
+                rest.append(words.backwash_sentence(now.backwash_l_day, output))
             reserves = words.reserve_sentences(now.plan, result, None)
             sentences = (*reserves, "The habit in the log: " + first, *rest)
-            rows.append(_row("as in the log", now.plan, now.litres_known))
+            rows.append(_row("as in the log", now.plan, _unit(now, output)))
     notes: list[str] = []
     if log.tank.ceiling_mg_l is not None and result.net_rate is not None:
-        rows_for, notes = _for_ceiling(log, result)
+        rows_for, notes = _for_ceiling(log, result, output)
         rows += rows_for
     if not rows:
         return (), sentences
@@ -165,7 +177,7 @@ def _plans(
 
 
 def _for_ceiling(
-    log: Logbook, result: FitResult
+    log: Logbook, result: FitResult, output: Output
 ) -> tuple[list[tuple[str, ...]], list[str]]:
     """Solve for the ceiling at a menu of intervals."""
     seen = seen_in(log)
@@ -176,10 +188,10 @@ def _for_ceiling(
         if found.plan is None:
             notes.append(f"Every {days:g} days: {found.why}")
             continue
-        known = found.litres_known
-        rows.append(_row(f"for the ceiling, every {days:g} days", found.plan, known))
+        unit = _unit(found, output)
+        rows.append(_row(f"for the ceiling, every {days:g} days", found.plan, unit))
         if found.surer is not None:
-            rows.append(_row("the same, nine times in ten", found.surer, known))
+            rows.append(_row("the same, nine times in ten", found.surer, unit))
     return rows, notes
 
 
@@ -189,12 +201,17 @@ _PLAN_COLUMNS = (
     "Every (days)",
     "Peak (mg/L)",
     "Trough (mg/L)",
-    "Water (L a month)",
+    "New water a month",
     "Chance under ceiling (%)",
 )
 
 
-def _row(name: str, p: Plan, litres_known: bool) -> tuple[str, ...]:
+def _unit(found: Outcome, output: Output) -> Output | None:
+    """Give the unit to write volumes in; None where the volume is not known."""
+    return output if found.litres_known else None
+
+
+def _row(name: str, p: Plan, output: Output | None) -> tuple[str, ...]:
     """Write one plan as a row of text."""
     chance = p.chance_under_ceiling
     return (
@@ -203,7 +220,9 @@ def _row(name: str, p: Plan, litres_known: bool) -> tuple[str, ...]:
         plain(round(p.habit.interval_days, 1)),
         _range(p.peak_mg_l),
         _range(p.trough_mg_l),
-        plain(round_for_people(p.litres_month)) if litres_known else "",
+        ""
+        if output is None
+        else format_volume(round_for_people(p.litres_month), output),
         "" if chance is None else f"{100 * chance:.0f}",
     )
 

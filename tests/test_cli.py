@@ -161,6 +161,16 @@ def test_a_plan_that_cannot_be_is_said(capsys, folder):
     assert got["peak_mg_l"] is None
 
 
+def test_volumes_in_the_readers_units(capsys, folder, tmp_path):
+    asked = ("--percent", "30", "--every", "7", "--units", "us")
+    _, out, _ = run(capsys, "plan", folder, *asked, *DAY)
+    # 60 L are 15.85 US gal (NIST Handbook 44).
+    assert "30 % (15.9 US gal) every 7 days" in out
+    place = tmp_path / "page"
+    run(capsys, "report", folder, "--out", place, "--units", "us", *DAY)
+    assert "52.8 US gal" in (place / "post.txt").read_text(encoding="utf-8")
+
+
 def test_cautions_come_before_numbers(capsys, folder):
     _, out, _ = run(capsys, "plan", folder, "--percent", "30", "--every", "7", *DAY)
     assert out.index("Electricity") < out.index("30 % (60 L) every 7 days settles")

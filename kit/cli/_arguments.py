@@ -50,6 +50,12 @@ def _shared() -> _Parser:
         action="store_true",
         help="go on without the cells and rows that are in error",
     )
+    shared.add_argument(
+        "--units",
+        choices=("metric", "us", "imperial"),
+        default="metric",
+        help="whose units to write volumes in",
+    )
     shared.add_argument("--volume", help="water volume in litres, or with its unit")
     shared.add_argument("--source-nitrate", help="nitrate of the new water, mg/L NO3")
     shared.add_argument("--kit-steps", help='"0,5,10,20" or the name of a chart')

@@ -20,6 +20,7 @@ from kit.logbook import Logbook
 if TYPE_CHECKING:
     from kit.fit import FitResult
     from kit.outcome import Outcome
+    from kit.rounding import Output
 
 __all__ = ["main"]
 
@@ -210,13 +211,13 @@ def _plan(asked: argparse.Namespace) -> int:
     if asked.json:
         print_json(exports.plan_as_dict(found))
         return DONE
-    for sentence in _plan_said(found, result, log.tank.max_percent):
+    for sentence in _plan_said(found, result, log.tank.max_percent, asked.units):
         print(sentence)
     return DONE
 
 
 def _plan_said(
-    found: Outcome, result: FitResult, max_percent: float | None
+    found: Outcome, result: FitResult, max_percent: float | None, units: Output
 ) -> list[str]:
     """Cautions first, then the plan; or why there is none."""
     from kit import cautions, words
@@ -226,12 +227,15 @@ def _plan_said(
     said = [*cautions.for_page(*cautions.EXCHANGE), ""]
     said += words.reserve_sentences(found.plan, result, max_percent)
     said += words.plan_sentences(
-        found.plan, source_known=result.source_known, litres_known=found.litres_known
+        found.plan,
+        source_known=result.source_known,
+        litres_known=found.litres_known,
+        output=units,
     )
     if found.backwash_l_day > 0:
-        said.append(words.backwash_sentence(found.backwash_l_day))
+        said.append(words.backwash_sentence(found.backwash_l_day, units))
     if found.surer is not None:
-        said.append(words.surer_sentence(found.surer))
+        said.append(words.surer_sentence(found.surer, units))
     return said
 
 
@@ -241,7 +245,7 @@ def _report(asked: argparse.Namespace) -> int:
     from kit import report
     from kit.page import report_of
 
-    page = report_of(log, result)
+    page = report_of(log, result, asked.units)
     written = report.write(page, asked.out)
     if asked.json:
         print_json(
