@@ -17,10 +17,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import overload
 
 from kit.errors import PlanError
+from kit.steps import Floats
 
-__all__ = ["Habit", "Sawtooth", "fraction_for", "interval_for", "long_run"]
+__all__ = [
+    "Habit",
+    "Sawtooth",
+    "fraction_for",
+    "interval_for",
+    "long_run",
+    "peak_spread",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +185,53 @@ def _unheld(income: float) -> Sawtooth:
     """Long run with nothing leaving: grows for ever, stays, or ends at zero."""
     end = math.nan if income == 0 else math.inf if income > 0 else 0.0
     return Sawtooth(end, end, end, math.inf)
+
+
+@overload
+def peak_spread(habit: Habit, tank_noise: float) -> float: ...
+@overload
+def peak_spread(habit: Habit, tank_noise: Floats) -> Floats: ...
+
+
+def peak_spread(habit: Habit, tank_noise: float | Floats) -> float | Floats:
+    """How far single peaks scatter round the usual peak of a steady habit.
+
+    The usual peak (`long_run`) is where the habit leads on average; each single peak
+    lies above or below it, because the tank's days are not all alike.
+
+    Parameters
+    ----------
+    habit : Habit
+        Exchanges, drip and losses; its source does not matter.
+    tank_noise : float or ndarray
+        Day-to-day noise of the tank. [mg/L per root day]
+
+    Returns
+    -------
+    float or ndarray
+        Standard deviation of the level just before an exchange, after many of them;
+        ``math.inf`` where nothing leaves the tank. [mg/L]
+
+    Notes
+    -----
+    White noise ``s`` in the source term collects ``s^2 w`` between two exchanges,
+    ``w = (1 - exp(-2 k T)) / (2 k)``, and a cycle keeps ``r = (1 - f) exp(-k T)`` of a
+    deviation, so the variance is the geometric series ``s^2 w / (1 - r^2)``: the
+    stationary variance of an autoregression of order one, a standard result. Just
+    after the exchange the spread is ``(1 - f)`` times as wide. The chance that one
+    peak stays under a ceiling is the mean over the draws of ``Phi((ceiling - usual
+    peak) / spread)``.
+
+    Examples
+    --------
+    >>> peak_spread(Habit(200.0, 0.5, 7.0), 1.0) ** 2 * 0.75
+    7.0
+    """
+    k, days = habit.decay_per_day, habit.interval_days
+    kept = (1.0 - habit.fraction) * math.exp(-k * days)
+    if kept >= 1.0:
+        return tank_noise + math.inf
+    return tank_noise * math.sqrt(_worth(2.0 * k, days) / (1.0 - kept * kept))
 
 
 def _mean_of_stretch(after: float, income: float, k: float, days: float) -> float:

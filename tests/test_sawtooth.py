@@ -3,13 +3,15 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from statsmodels.tsa.arima_process import ArmaProcess
 
 from kit.balance import Exchanged, Flow, Observed, carry, link
 from kit.errors import PlanError
-from kit.sawtooth import Habit, fraction_for, interval_for, long_run
+from kit.sawtooth import Habit, fraction_for, interval_for, long_run, peak_spread
 
 V = 100.0
 
@@ -262,3 +264,32 @@ def test_with_nothing_coming_or_going_the_level_stays():
     run = long_run(Habit(V, 0.0, 7.0, 10.0), 0.0)
     assert math.isnan(run.peak_mg_l)
     assert math.isinf(run.cycles_to_95)
+
+
+@pytest.mark.parametrize("fraction", [0.1, 0.25, 0.5, 0.9])
+def test_single_peaks_scatter_as_an_autoregression(fraction):
+    """Without a drip peaks are an AR(1) in cycles: statsmodels' own variance."""
+    process = ArmaProcess([1.0, -(1.0 - fraction)], [1.0])
+    variance = float(process.acovf(2)[0]) * 7.0 * 0.8**2
+    spread = peak_spread(Habit(V, fraction, 7.0), 0.8)
+    assert spread**2 == pytest.approx(variance, rel=1e-9)
+
+
+def test_single_peaks_scatter_as_days_lived_one_by_one():
+    """Noise, drip and exchanges stepped a twentieth of a day at a time."""
+    habit = Habit(V, 0.3, 5.0, drip_l_day=6.0)
+    rng, part, level = np.random.default_rng(5), 0.05, np.zeros(4000)
+    for step in range(1, 5 * 12 * 20 + 1):
+        level = level * (1 - 0.06 * part) + 0.7 * math.sqrt(part) * rng.standard_normal(
+            len(level)
+        )
+        if step % 100 == 0:
+            peaks, level = level, 0.7 * level
+    # The standard error of a standard deviation from 4,000 is 1.1 %.
+    assert peak_spread(habit, 0.7) == pytest.approx(float(peaks.std()), rel=0.04)
+    both = peak_spread(habit, np.array([0.7, 1.4]))
+    assert both[1] == pytest.approx(2 * both[0])
+
+
+def test_single_peaks_without_anything_leaving_scatter_without_end():
+    assert peak_spread(Habit(V, 0.0, 7.0), 0.5) == math.inf
