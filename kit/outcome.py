@@ -118,7 +118,7 @@ def _planned(
     subject: Subject, habit: Habit, percent_open: bool, days_open: bool
 ) -> Outcome:
     """Plan as given, or solve for what is open, once more for a surer plan."""
-    rates, ceiling = subject.draws[:, 0], subject.ceiling_mg_l
+    rates, ceiling = subject.draws.rate_mg_l_day, subject.ceiling_mg_l
     rate = subject.rate_mg_l_day
 
     def carried(solved: Habit) -> Plan:

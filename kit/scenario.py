@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
-from kit.balance import Floats
+from kit.draws import Draws
 from kit.plan import Plan, Trace, forecast, plan
 from kit.sawtooth import Habit
 from kit.subject import Seen
@@ -164,7 +165,7 @@ def try_habit(
     start_mg_l: float,
     *,
     days: float,
-    draws: Floats | None = None,
+    draws: Draws | None = None,
     ceiling_mg_l: float | None = None,
     seen: Seen | None = None,
 ) -> Scenario:
@@ -178,8 +179,8 @@ def try_habit(
         Net rate [mg/L/day] and level now [mg/L], as NO3.
     days : float
         How far to look ahead. [day]
-    draws : ndarray, shape (d, 2), optional
-        Equally likely pairs of rate and level.
+    draws : Draws, optional
+        Equally likely answers of the fit.
     ceiling_mg_l : float, optional
         The keeper's ceiling, as NO3. [mg/L]
     seen : Seen, optional
@@ -190,7 +191,9 @@ def try_habit(
     Scenario
         Plan, level ahead and what goes beyond the log.
     """
-    rates, starts = (None, None) if draws is None or not len(draws) else draws.T
+    rates = starts = None
+    if draws is not None and len(draws):
+        rates, starts = draws.rate_mg_l_day, draws.level_mg_l
     tried = plan(habit, rate_mg_l_day, rates, ceiling_mg_l=ceiling_mg_l)
     trace = forecast(
         habit,
@@ -204,7 +207,7 @@ def try_habit(
     return Scenario(tried, trace, _unsure(rates) + _beyond(habit, days, seen))
 
 
-def _unsure(rates: Floats | None) -> tuple[str, ...]:
+def _unsure(rates: NDArray[np.float64] | None) -> tuple[str, ...]:
     """Say when the readings cannot tell a rise from a fall."""
     if rates is None or float(np.quantile(rates, 0.025)) > 0.0:
         return ()

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from kit.balance import Floats
+from kit.draws import Draws
 from kit.errors import PlanError
 from kit.fit import FitResult
 from kit.logbook import Logbook
@@ -53,8 +53,8 @@ class Subject:
         What the log shows of exchanges and drip.
     rate_mg_l_day, level_mg_l : float
         Net rate [mg/L/day] and level after the last record [mg/L], as NO3.
-    draws : ndarray, shape (d, 2)
-        Equally likely pairs of rate and level.
+    draws : Draws
+        Equally likely rates, levels, tank noises and source levels.
     ceiling_mg_l : float or None
         The keeper's ceiling, as NO3. [mg/L]
     max_percent : float or None
@@ -72,7 +72,7 @@ class Subject:
     habit: Habit
     rate_mg_l_day: float
     level_mg_l: float
-    draws: Floats
+    draws: Draws
     ceiling_mg_l: float | None
     max_percent: float | None
     source_known: bool

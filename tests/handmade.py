@@ -6,6 +6,7 @@ import datetime as dt
 
 import numpy as np
 
+from kit.draws import Draws
 from kit.fit import Curve, Estimate, FitResult, FittedTest
 
 DAY0 = dt.date(2026, 3, 2)
@@ -31,7 +32,12 @@ def fitted(**changes: object) -> FitResult:
     """Two weeks of a tank that rises 2 mg/L a day, with one exchange on day 7."""
     days = np.array([0.0, 7.0, 7.0, 14.0])
     level = np.array([20.0, 34.0, 22.0, 36.0])
-    draws = np.column_stack([np.linspace(1.8, 2.2, 201), np.linspace(34, 38, 201)])
+    draws = Draws(
+        np.linspace(1.8, 2.2, 201),
+        np.linspace(34, 38, 201),
+        np.full(201, 0.5),
+        np.full(201, 5.0),
+    )
     values: dict[str, object] = {
         "method": "by hand",
         "net_rate": Estimate(2.0, 1.8, 2.2),

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from handmade import fitted
 
+from kit.draws import Draws
 from kit.errors import PlanError
 from kit.logbook import Exchange, Logbook, Tank, Test, VolumeChange
 from kit.plan import plan
@@ -138,7 +139,7 @@ def test_a_change_is_counted_in_whole_exchanges():
     assert settling_days(drip) == pytest.approx(10.0 * math.log(20.0))
 
 
-def warned(habit: Habit, days: float = 60.0, draws: np.ndarray | None = None) -> str:
+def warned(habit: Habit, days: float = 60.0, draws: Draws | None = None) -> str:
     seen = seen_in(log(exchange(0, 0.2), exchange(7, 0.3), exchange(14, 0.25)))
     tried = try_habit(habit, 1.0, 30.0, days=days, draws=draws, seen=seen)
     return " ".join(tried.warnings)
@@ -157,7 +158,8 @@ def test_the_untried_is_said():
 
 
 def test_a_rise_that_may_be_none_is_said():
-    unsure = np.column_stack([np.linspace(-0.5, 1.5, 101), np.full(101, 30.0)])
+    still = np.full(101, 30.0)
+    unsure = Draws(np.linspace(-0.5, 1.5, 101), still, still, still)
     assert "whether nitrate builds up" in warned(WEEKLY, draws=unsure)
 
 

@@ -19,7 +19,7 @@ from kit.fit._banded import (
 )
 from kit.fit._bands import KitView
 from kit.fit._ledger import Ledger, grid, weave
-from kit.fit._posterior import Draws, sample
+from kit.fit._posterior import Sample, sample
 from kit.fit._result import Curve, Estimate
 
 __all__ = ["Columns", "Fitted", "columns", "curve_of", "estimate", "quantile_band"]
@@ -61,7 +61,7 @@ class Fitted:
     """Draws and what goes with them."""
 
     columns: Columns
-    draws: Draws
+    draws: Sample
     mode: Floats
     noise: Noise
     llf: float

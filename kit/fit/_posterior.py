@@ -1,4 +1,4 @@
-"""Draws from what the readings and the stated prior knowledge leave possible.
+"""Sample from what the readings and the stated prior knowledge leave possible.
 
 Notes
 -----
@@ -18,7 +18,7 @@ from scipy.special import gammaln, logsumexp
 from kit.balance import Floats
 from kit.fit._banded import BandedModel
 
-__all__ = ["Draws", "sample"]
+__all__ = ["Sample", "sample"]
 
 _DF = 5.0
 _ROUNDS = 4
@@ -27,13 +27,13 @@ _KEPT = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Draws:
+class Sample:
     """Equally weighted draws of all parameters.
 
     Parameters
     ----------
     values : ndarray, shape (d, k)
-        Draws in the order of the model's parameters.
+        Sample in the order of the model's parameters.
     effective : float
         Effective number of independent draws behind them.
     """
@@ -72,7 +72,7 @@ def sample(
     *,
     lowest: Floats,
     seed: int = 20260302,
-) -> Draws:
+) -> Sample:
     """Draw parameters from the posterior of a model.
 
     Parameters
@@ -90,7 +90,7 @@ def sample(
 
     Returns
     -------
-    Draws
+    Sample
         A thousand equally weighted draws.
     """
     rng = np.random.default_rng(seed)
@@ -121,4 +121,4 @@ def sample(
     effective = 1.0 / float((weight**2).sum())
     places = (np.arange(_KEPT) + rng.random()) / _KEPT
     picked = np.searchsorted(np.cumsum(weight), places)
-    return Draws(x[np.minimum(picked, len(x) - 1)], effective)
+    return Sample(x[np.minimum(picked, len(x) - 1)], effective)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kit.balance import Floats, design, link
+from kit.draws import Draws
 from kit.fit import _say as say
 from kit.fit._bands import KitView, view
 from kit.fit._drip import drip_said
@@ -45,6 +46,7 @@ class _Run:
     feed_yield: Estimate | None
     pull: float
     rates: Floats
+    source: Floats
 
     @property
     def net(self) -> Estimate:
@@ -143,11 +145,12 @@ def _run(ledger: Ledger, kit: KitView) -> _Run:
         fitted = estimate(columns(ledger, kit, with_feed=False), kit)
     pull = _pull(ledger, fitted)
     rates = fitted.draws.values[:, fitted.columns.rate].copy()
-    if ledger.source.error_mg_l > 0:
-        # What is not known of the new water is not known of the rate either.
-        z = np.random.default_rng(7).standard_normal(len(rates))
-        rates += pull * ledger.source.error_mg_l * z
-    return _Run(ledger, kit, fitted, gate, feed_yield, pull, rates)
+    # What is not known of the new water is not known of the rate either.
+    z = np.random.default_rng(7).standard_normal(len(rates))
+    error = ledger.source.error_mg_l * z
+    rates += pull * error
+    source = np.maximum(ledger.source.mean_mg_l + error, 0.0)
+    return _Run(ledger, kit, fitted, gate, feed_yield, pull, rates, source)
 
 
 def _pull(ledger: Ledger, fitted: Fitted) -> float:
@@ -168,7 +171,6 @@ def _pull(ledger: Ledger, fitted: Fitted) -> float:
 def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
     """Put a run, or the hull of two, into one result."""
     main = runs[0]
-    rates = np.concatenate([run.rates for run in runs])[:: len(runs)]
     net = main.net
     if order_open:
         nets = [run.net for run in runs]
@@ -179,8 +181,7 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
         )
     ledger, fitted = main.ledger, main.fitted
     curve, last = curve_of(ledger, fitted)
-    if order_open:
-        last = np.concatenate([curve_of(r.ledger, r.fitted)[1] for r in runs])[::2]
+    draws = _draws(runs, last)
     values = fitted.draws.values
     p = fitted.columns.readings.exog.shape[1]
     names = _names(fitted)
@@ -189,10 +190,10 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
         method=_METHOD,
         net_rate=net,
         feed_yield=main.feed_yield,
-        level_now=quantile_band(last),
+        level_now=quantile_band(draws.level_mg_l),
         reading_noise=quantile_band(np.exp(values[:, p])),
         tank_noise=quantile_band(np.exp(values[:, p + 1])),
-        draws=_shuffled(np.column_stack([rates, last])),
+        draws=draws,
         params={n: float(np.median(values[:, i])) for i, n in enumerate(names)},
         bse={n: float(values[:, i].std(ddof=1)) for i, n in enumerate(names)},
         conf_int={
@@ -215,9 +216,18 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
     )
 
 
-def _shuffled(draws: Floats) -> Floats:
-    """Put draws in random order, so that any first few stand for all orders tried."""
-    return np.asarray(np.random.default_rng(13).permutation(draws))
+def _draws(runs: list[_Run], last: Floats) -> Draws:
+    """Draws of all orders tried, so mixed that any first few stand for them all."""
+    levels = [last] + [curve_of(run.ledger, run.fitted)[1] for run in runs[1:]]
+    tank = [np.exp(run.fitted.draws.values[:, -1]) for run in runs]
+    whole = Draws(
+        np.concatenate([run.rates for run in runs]),
+        np.concatenate(levels),
+        np.concatenate(tank),
+        np.concatenate([run.source for run in runs]),
+    )
+    mixed = np.random.default_rng(13).permutation(len(whole))
+    return whole.pick(mixed[: len(last)])
 
 
 def _names(fitted: Fitted) -> list[str]:
@@ -292,7 +302,7 @@ def _refused(log: Logbook, refusal: Refusal, ledger: Ledger | None) -> FitResult
         level_now=None,
         reading_noise=None,
         tank_noise=None,
-        draws=np.zeros((0, 2)),
+        draws=Draws.none(),
         params={},
         bse={},
         conf_int={},

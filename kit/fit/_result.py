@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from kit.balance import Floats
+from kit.draws import Draws
 
 __all__ = ["Curve", "Estimate", "FitResult", "FittedTest"]
 
@@ -94,8 +95,8 @@ class FitResult:
         Spread of a reading as a part of the level. [-]
     tank_noise : Estimate or None
         Day-to-day noise of the tank. [mg/L per root day]
-    draws : ndarray, shape (d, 2)
-        Equally weighted draws of net rate [mg/L/day] and present level [mg/L]; empty
+    draws : Draws
+        Equally weighted draws of rate, present level, tank noise and source; none
         when refused.
     params, bse : dict of str to float
         Middle and standard deviation of each parameter.
@@ -134,7 +135,7 @@ class FitResult:
     level_now: Estimate | None
     reading_noise: Estimate | None
     tank_noise: Estimate | None
-    draws: Floats
+    draws: Draws
     params: dict[str, float]
     bse: dict[str, float]
     conf_int: dict[str, tuple[float, float]]

@@ -209,7 +209,11 @@ class TuneBench(Panel):
     def _find(self, side: str, tank: Subject) -> Habit:
         """Solve for one side of the habit, with the chance asked for."""
         habit, goal = self.habit(tank), self.ceiling.value
-        rate, draws, chance = tank.rate_mg_l_day, tank.draws[:, 0], self.sure.value
+        rate, draws, chance = (
+            tank.rate_mg_l_day,
+            tank.draws.rate_mg_l_day,
+            self.sure.value,
+        )
         if side == "interval":
             return solve_interval(habit, rate, goal, rate_draws=draws, chance=chance)
         most = tank.max_percent
