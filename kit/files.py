@@ -15,7 +15,7 @@ from kit.findings import Problem
 from kit.intake.desk import Desk
 from kit.intake.log import logbook_from
 from kit.intake.vocabulary import file_kind
-from kit.logbook import Logbook, SourceTest, Tank, Test
+from kit.logbook import Logbook, SourceTest, Standard, Tank, Test
 from kit.structure import Sheet, read_sheet
 
 __all__ = ["logbook_as_dict", "read_logbook"]
@@ -23,7 +23,15 @@ __all__ = ["logbook_as_dict", "read_logbook"]
 Options = Callable[[Tank], Tank]
 """Lays command-line options over the settings of a file."""
 
-_ORDER: Final = ("tests", "feedings", "exchanges", "upkeep", "source", "wide")
+_ORDER: Final = (
+    "tests",
+    "feedings",
+    "exchanges",
+    "upkeep",
+    "source",
+    "standards",
+    "wide",
+)
 _FILE_LIMIT: Final = 200
 
 
@@ -184,6 +192,21 @@ def _reading(test: Test | SourceTest) -> dict[str, Any]:
     }
 
 
+def _check(standard: Standard) -> dict[str, Any]:
+    return {
+        "date": standard.date.isoformat(),
+        "kit": standard.kit,
+        "reader": standard.reader,
+        "known_mg_l": _number(standard.known_mg_l),
+        "value_mg_l": _number(standard.value_mg_l),
+        "low_mg_l": _number(standard.low_mg_l),
+        "high_mg_l": _number(standard.high_mg_l),
+        "raw": standard.raw,
+        "line": standard.line,
+        "file": standard.file,
+    }
+
+
 def logbook_as_dict(log: Logbook) -> dict[str, Any]:
     """Give a logbook as plain JSON values.
 
@@ -196,7 +219,8 @@ def logbook_as_dict(log: Logbook) -> dict[str, Any]:
     -------
     dict
         ``tests``, ``exchanges``, ``feedings``, ``notes``, ``problems``; also
-        ``source``, ``answers`` used, ``unknown_exchanges`` and ``lost_exchanges``.
+        ``source``, ``standards``, ``answers`` used, ``unknown_exchanges`` and
+        ``lost_exchanges``.
     """
     return {
         "tests": [_reading(t) for t in log.tests],
@@ -225,6 +249,7 @@ def logbook_as_dict(log: Logbook) -> dict[str, Any]:
         "notes": _notes(log),
         "problems": [p.as_dict() for p in log.problems],
         "source": [_reading(s) for s in log.source],
+        "standards": [_check(s) for s in log.standards],
         "answers": list(log.answers),
         "unknown_exchanges": [d.isoformat() for d in log.unknown_exchanges],
         "lost_exchanges": list(log.lost_exchanges),

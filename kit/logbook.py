@@ -18,6 +18,7 @@ __all__ = [
     "Logbook",
     "Note",
     "SourceTest",
+    "Standard",
     "Tank",
     "Test",
     "Upkeep",
@@ -248,6 +249,48 @@ class SourceTest:
 @dataclass(frozen=True, slots=True)
 class Logbook:
     """Everything read from one tank's files, with every problem found.
+@dataclass(frozen=True, slots=True)
+class Standard:
+    """A kit tried on water of known nitrate.
+
+    Parameters
+    ----------
+    date : datetime.date
+        Day of the check.
+    kit, reader : str
+        Which kit or lot, and who read it; free text.
+    known_mg_l : float
+        Nitrate of the solution as NO3; 0 for pure water. [mg/L]
+    low_mg_l : float
+        Lower end of what the reading allows, as NO3. [mg/L]
+    high_mg_l : float or None
+        Upper end; None is open above. [mg/L]
+    file : str
+        File name.
+    line : int
+        Editor line.
+    value_mg_l : float or None
+        The number read, as NO3; None where a bound or range was written. [mg/L]
+    raw, note : str
+        The reading as written, and free text.
+    time : datetime.time or None
+        Wall-clock time as written.
+    """
+
+    date: dt.date
+    kit: str
+    reader: str
+    known_mg_l: float
+    low_mg_l: float
+    high_mg_l: float | None
+    file: str
+    line: int
+    value_mg_l: float | None = None
+    raw: str = ""
+    note: str = ""
+    time: dt.time | None = None
+
+
 
     Records are in time order; a record held back by an open question or left out
     by an error is not among them. ``unknown_exchanges`` are days on which an exchange
@@ -255,7 +298,8 @@ class Logbook:
     of the first test after a jump that may be a change of unit: nothing may be
     fitted across one. ``lost_exchanges`` are places (such as ``"exchanges.csv, line
     4"``) of exchanges whose day is not known, so that nothing says where to start
-    afresh: no rate can be fitted until they are mended or answered.
+    afresh: no rate can be fitted until they are mended or answered. ``standards`` are
+    checks of the kit against known solutions.
     """
 
     tank: Tank
@@ -273,13 +317,17 @@ class Logbook:
     lost_exchanges: tuple[str, ...] = ()
 
     def frame(
-        self, table: Literal["tests", "exchanges", "feedings", "upkeep", "source"]
+        self,
+        table: Literal[
+            "tests", "exchanges", "feedings", "upkeep", "source", "standards"
+        ],
+    standards: tuple[Standard, ...] = ()
     ) -> pd.DataFrame:
         """Give one table as a data frame, a row per record.
 
         Parameters
         ----------
-        table : {"tests", "exchanges", "feedings", "upkeep", "source"}
+        table : {"tests", "exchanges", "feedings", "upkeep", "source", "standards"}
             Which records.
 
         Returns
@@ -299,5 +347,6 @@ class Logbook:
         }
         names = [field.name for field in fields(kinds[table])]
         return pd.DataFrame(
+            "standards": Standard,
             [[getattr(r, n) for n in names] for r in rows], columns=names
         )

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from kit.intake.vocabulary import NAMES
+from kit.intake.vocabulary import NAMES, STANDARD_NAMES
 
 __all__ = ["FEED_LIMIT_G_L", "RULES", "Rule", "rules_page"]
 
@@ -102,6 +102,18 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
             500.0,
             "mg/L as NO3",
         ),
+        "known": Rule(
+            "known nitrate of a standard solution",
+            "one number from 0 to 500 mg/L as NO3, such as 25",
+            "write the strength the solution was made up to",
+            0.0,
+            500.0,
+            "mg/L as NO3",
+            taken=("0: pure water, to see what the kit shows of nothing",),
+            asked=(
+                "a reading about 4.43 times the known strength, or that part of it",
+            ),
+        ),
         "percent": Rule(
             "exchange as a share",
             'a share from 0 to 100 %, such as "25 %" or "a third"',
@@ -165,7 +177,8 @@ FEED_LIMIT_G_L: Final = 0.1
 
 def _names_of(role: str, limit: int = 12) -> str:
     """List some of the column names that are understood."""
-    return ", ".join([n for n, r in NAMES.items() if r == role][:limit])
+    table = STANDARD_NAMES if role == "known" else NAMES
+    return ", ".join([n for n, r in table.items() if r == role][:limit])
 
 
 def rules_page() -> str:

@@ -9,7 +9,12 @@ from typing import Final, Literal
 
 from kit.celltext import words
 from kit.intake.headers import BRACKETS, Unit, joined, parse_unit, split_header
-from kit.intake.vocabulary import NAMES, SOURCE_WORDS, plain_name
+from kit.intake.vocabulary import (
+    NAMES,
+    SOURCE_WORDS,
+    STANDARD_NAMES,
+    plain_name,
+)
 from kit.structure import Table
 
 __all__ = [
@@ -25,7 +30,7 @@ __all__ = [
 Moment = Literal["before", "after"]
 
 VALUE_ROLES: Final = frozenset(
-    {"nitrate", "source nitrate", "feed", "pinches", "exchange", "drip"}
+    {"nitrate", "source nitrate", "known", "feed", "pinches", "exchange", "drip"}
 )
 """Roles whose cells are amounts."""
 
@@ -148,6 +153,8 @@ def _same_for_all(bare: str) -> str:
 
 def _role(name: str, unit: Unit | None, kind: str) -> str:
     """Find the role of a bare name."""
+    if kind == "standards" and words(name) in STANDARD_NAMES:
+        return STANDARD_NAMES[words(name)]
     bare = plain_name(name) or words(name)
     role = NAMES.get(bare) or _nitrate_role(bare) or _same_for_all(bare)
     if role == "tank name" and unit is not None and unit.measure == "volume":
@@ -188,6 +195,7 @@ def _fits(role: str, unit: Unit | None) -> bool:
     allowed = {
         "nitrate": {"nitrate", "basis"},
         "source nitrate": {"nitrate", "basis"},
+        "known": {"nitrate", "basis"},
         "feed": {"mass"},
         "exchange": {"percent", "fraction", "volume"},
         "tank volume": {"volume"},

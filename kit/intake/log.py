@@ -172,6 +172,7 @@ def _whole(
         feedings=in_time_order(records.feedings),
         upkeep=in_time_order(records.upkeep),
         source=in_time_order(source),
+        standards=in_time_order(records.standards),
         problems=in_reading_order(desk.finished()),
         files=tuple(names),
         answers=tuple(desk.used),

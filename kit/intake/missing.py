@@ -15,13 +15,18 @@ from kit.intake.vocabulary import plain_name
 
 __all__ = ["is_something_else", "note_something_else", "tell_missing_columns"]
 
-_NEEDED: Final[Mapping[str, tuple[tuple[str, ...], str]]] = {
-    "tests": (("nitrate",), "nitrate (mg/L NO3)"),
-    "wide": (("nitrate",), "nitrate (mg/L NO3)"),
-    "source": (("nitrate", "source nitrate"), "nitrate (mg/L NO3)"),
-    "exchanges": (("exchange", "drip"), "percent (%)"),
-    "feedings": (("feed", "pinches"), "food (g)"),
-    "upkeep": (("task", "note"), "task"),
+_Need = tuple[tuple[str, ...], str]
+_NEEDED: Final[Mapping[str, tuple[_Need, ...]]] = {
+    "tests": ((("nitrate",), "nitrate (mg/L NO3)"),),
+    "wide": ((("nitrate",), "nitrate (mg/L NO3)"),),
+    "source": ((("nitrate", "source nitrate"), "nitrate (mg/L NO3)"),),
+    "exchanges": ((("exchange", "drip"), "percent (%)"),),
+    "feedings": ((("feed", "pinches"), "food (g)"),),
+    "upkeep": ((("task", "note"), "task"),),
+    "standards": (
+        (("known",), "known (mg/L NO3)"),
+        (("nitrate",), "read (mg/L NO3)"),
+    ),
 }
 # What keepers log besides nitrate; a table of these alone is no log of nitrate.
 _ELSE: Final = re.compile(
@@ -105,10 +110,11 @@ def tell_missing_columns(
                 expected='one column named "date"',
                 mend="name the column of days",
             )
-    need, example = _NEEDED.get(kind, ((), ""))
     open_ = any(c.role in {"held", "which?"} for g in grids for c in g.columns)
     roles = {c.role for g in grids for c in g.columns}
-    if grids and need and not open_ and roles.isdisjoint(need):
+    for need, example in _NEEDED.get(kind, ()) if grids and not open_ else ():
+        if not roles.isdisjoint(need):
+            continue
         desk.tell(
             "error",
             f"no {need[0]} column",

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
-from kit.bands import band, bands
 from kit.basis import NITRATE_PER_N, Basis, NitrateUnit
 from kit.findings import Choice, clip
 from kit.intake.cells import RULES
@@ -17,37 +16,19 @@ from kit.intake.commas import settle_commas
 from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.grid import Grid
 from kit.intake.headers import odd_unit, parse_unit
+from kit.intake.levels import Level, kit_known, level_of
 from kit.logbook import Tank
 from kit.reading import Reading, TwoReadings, Unreadable, read_nitrate
 
-__all__ = ["Level", "levels_of"]
+__all__ = ["Level", "levels_of", "strengths_of"]
 
 _UNDER: Final = r"under ([0-9]{1,3}(?:\.[0-9]{1,3})?)"
 _RULE: Final = RULES["nitrate"]
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
-    """One reading as NO3, ready for a record.
-
-    Parameters
-    ----------
-    low_mg_l, high_mg_l, value_mg_l : float or None
-        As in `kit.logbook.Test`. [mg/L]
-    raw : str
-        Cell as written.
-    doubtful : bool
-        Marked by the keeper.
-    """
-
-    low_mg_l: float
-    high_mg_l: float | None
-    value_mg_l: float | None
-    raw: str
-    doubtful: bool
-
-
-def levels_of(grid: Grid, column: Column, desk: Desk) -> dict[int, Level]:
+def levels_of(
+    grid: Grid, column: Column, desk: Desk, kits: Mapping[int, Tank] | None = None
+) -> dict[int, Level]:
     """Read a nitrate column.
 
     Parameters
@@ -58,12 +39,60 @@ def levels_of(grid: Grid, column: Column, desk: Desk) -> dict[int, Level]:
         One of its nitrate columns.
     desk : Desk
         Settings and problems.
+    kits : mapping of int to Tank, optional
+        Settings with the kit of single lines, where it is not the tank's.
 
     Returns
     -------
     dict of int to Level
         Editor line to reading; lines left out or held back are missing.
     """
+    kept = _in_no3(grid, column, desk)
+    tanks = {n: (kits or {}).get(n, desk.tank) for n in kept}
+    low = _lowest(grid, column, desk, kept, tanks)
+    return {
+        n: level_of(r, tanks[n], low)
+        for n, r in kept.items()
+        if not r.needs_kit or kit_known(tanks[n]) or low is not None
+    }
+
+
+def strengths_of(grid: Grid, column: Column, desk: Desk) -> dict[int, float]:
+    """Read a column of known strengths: one plain number in each cell.
+
+    Parameters
+    ----------
+    grid : Grid
+        The table.
+    column : Column
+        The column.
+    desk : Desk
+        Settings and problems.
+
+    Returns
+    -------
+    dict of int to float
+        Editor line to strength as NO3; a bound, a range or a word is told and left
+        out. [mg/L]
+    """
+    out: dict[int, float] = {}
+    for line, reading in _in_no3(grid, column, desk).items():
+        if reading.value is not None and not reading.doubtful:
+            out[line] = reading.value
+            continue
+        desk.tell(
+            "error",
+            "strength not one number",
+            grid.place(column, line),
+            seen=clip(reading.raw),
+            expected=RULES["known"].expected,
+            mend=RULES["known"].mend,
+        )
+    return out
+
+
+def _in_no3(grid: Grid, column: Column, desk: Desk) -> dict[int, Reading]:
+    """Read a column as mg/L of NO3, within limits, with what was repaired noted."""
     readings = _by_row_unit(grid, column, desk, _readings(grid, column, desk))
     if column.measure not in {None, "nitrate", "basis"}:
         return {}
@@ -71,12 +100,7 @@ def levels_of(grid: Grid, column: Column, desk: Desk) -> dict[int, Level]:
     kept = {n: r for n, r in scaled.items() if _in_limits(grid, column, desk, n, r)}
     _note_converted(grid, column, desk, readings, kept)
     _note_doubtful(grid, column, desk, kept)
-    low = _lowest(grid, column, desk, kept)
-    return {
-        n: _level(r, desk.tank, low)
-        for n, r in kept.items()
-        if not r.needs_kit or _kit_known(desk.tank) or low is not None
-    }
+    return kept
 
 
 def _readings(grid: Grid, column: Column, desk: Desk) -> dict[int, Reading]:
@@ -180,6 +204,8 @@ def _column_basis(
     """Decide what the bare numbers count: header, then settings; tell when unsaid."""
     header = column.unit.nitrate.basis if column.unit and column.unit.nitrate else None
     setting = desk.tank.kit_basis if column.role == "nitrate" else None
+    if grid.kind == "standards" and header:
+        setting = None  # a table of several kits says its basis in its header
     if header and setting and header != setting and lines:
         answer = desk.ask(
             "NO3 or NO3-N",
@@ -200,7 +226,7 @@ def _column_basis(
     if header or setting:
         return header or setting, False
     unsaid = "nitrate basis unsaid"
-    said_once = not (lines and column.role == "nitrate")
+    said_once = not (lines and column.role in {"nitrate", "known"})
     if not said_once and desk.first_time(unsaid, grid.file):
         desk.tell(
             "note",
@@ -302,16 +328,16 @@ def _note_doubtful(
         )
 
 
-def _kit_known(tank: Tank) -> bool:
-    return bool(tank.kit_steps_mg_l or tank.kit_resolution_mg_l)
-
-
 def _lowest(
-    grid: Grid, column: Column, desk: Desk, readings: Mapping[int, Reading]
+    grid: Grid,
+    column: Column,
+    desk: Desk,
+    readings: Mapping[int, Reading],
+    tanks: Mapping[int, Tank],
 ) -> float | None:
     """Ask below what the kit shows nothing, when cells need it and no setting says."""
-    lines = [n for n, r in readings.items() if r.needs_kit]
-    if not lines or _kit_known(desk.tank):
+    lines = [n for n, r in readings.items() if r.needs_kit and not kit_known(tanks[n])]
+    if not lines:
         return None
     raw = readings[lines[0]].raw
     answer = desk.ask(
@@ -334,29 +360,3 @@ def _lowest(
     )
     match = re.fullmatch(_UNDER, answer or "")
     return float(match[1]) if match and float(match[1]) > 0 else None
-
-
-def _level(reading: Reading, tank: Tank, lowest: float | None) -> Level:
-    """Turn a reading into the interval it allows with this kit."""
-    low, high = reading.low, reading.high
-    if reading.needs_kit:
-        low, high = _bottom(reading, tank, lowest)
-    elif reading.kind == "number":
-        value = reading.value or 0.0
-        low, high = band(value, tank.kit_steps_mg_l, tank.kit_resolution_mg_l)
-    return Level(low, high, reading.value, reading.raw, reading.doubtful)
-
-
-def _bottom(
-    reading: Reading, tank: Tank, lowest: float | None
-) -> tuple[float, float | None]:
-    """Give the interval of a reading that shows nothing, or only a trace."""
-    steps, resolution = tank.kit_steps_mg_l, tank.kit_resolution_mg_l
-    if steps:
-        first = next((s for s in steps if s > 0), None)
-        if reading.kind == "trace" or steps[0] > 0:
-            return 0.0, first
-        return bands(steps)[0]
-    if resolution:
-        return 0.0, resolution / 2 if reading.kind == "zero" else resolution
-    return 0.0, lowest

@@ -44,6 +44,7 @@ def drop_repeated_lines(grid: Grid, desk: Desk, records: Records) -> Records:
         *records.exchanges,
         *records.feedings,
         *records.source,
+        *records.standards,
     ]
     used = {e.line for e in entries}
     seen: dict[tuple[str, ...], int] = {}
@@ -93,6 +94,7 @@ def _without(records: Records, drop: Callable[[Any], bool]) -> Records:
         exchanges=[e for e in records.exchanges if not drop(e)],
         feedings=[e for e in records.feedings if not drop(e)],
         source=[e for e in records.source if not drop(e)],
+        standards=[e for e in records.standards if not drop(e)],
     )
 
 

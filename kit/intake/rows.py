@@ -20,6 +20,7 @@ from kit.intake.grid import Grid
 from kit.intake.meals import feedings_of
 from kit.intake.nitrate import Level, levels_of
 from kit.intake.settle import ORDERS
+from kit.intake.standards import standards_of
 from kit.intake.volumes import volumes_of
 from kit.logbook import (
     Exchange,
@@ -27,6 +28,7 @@ from kit.logbook import (
     Note,
     SameDay,
     SourceTest,
+    Standard,
     Test,
     Upkeep,
 )
@@ -53,6 +55,7 @@ class Records:
     feedings: list[Feeding] = field(default_factory=list)
     upkeep: list[Upkeep] = field(default_factory=list)
     source: list[SourceTest] = field(default_factory=list)
+    standards: list[Standard] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
     unknown: set[dt.date] = field(default_factory=set)
 
@@ -63,6 +66,7 @@ class Records:
         self.feedings += other.feedings
         self.upkeep += other.upkeep
         self.source += other.source
+        self.standards += other.standards
         self.notes += other.notes
         self.unknown |= other.unknown
 
@@ -222,6 +226,8 @@ def records_of(grid: Grid, desk: Desk, moments: Mapping[int, Moment]) -> Records
         In the order of the lines.
     """
     moments = _times(grid, desk, moments)
+    if grid.kind == "standards":
+        return Records(standards=standards_of(grid, desk, moments))
     volumes = volumes_of(grid, desk, moments)
     out = Records()
     _nitrate(grid, desk, moments, out)

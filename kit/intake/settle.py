@@ -209,7 +209,8 @@ def _one_unit(grid: Grid, column: Column, desk: Desk) -> Column:
 
 def _known_unit(grid: Grid, column: Column, desk: Desk) -> Column:
     """Ask what readings count whose header names a unit that is not known."""
-    if column.role not in {"nitrate", "source nitrate"} or column.unit is not None:
+    roles = {"nitrate", "source nitrate", "known"}
+    if column.role not in roles or column.unit is not None:
         return column
     odd = odd_unit(column.header, column.below)
     cells = list(grid.cells(column))

@@ -9,7 +9,15 @@ from typing import Final
 
 from kit.celltext import words
 
-__all__ = ["FILE_KINDS", "FILLERS", "NAMES", "SOURCE_WORDS", "file_kind", "plain_name"]
+__all__ = [
+    "FILE_KINDS",
+    "FILLERS",
+    "NAMES",
+    "SOURCE_WORDS",
+    "STANDARD_NAMES",
+    "file_kind",
+    "plain_name",
+]
 
 FILLERS: Final = frozenset(
     [
@@ -197,6 +205,26 @@ def _names() -> Mapping[str, str]:
 NAMES: Final = _names()
 """Bare name of a column to its role."""
 
+_STANDARD_TABLE: Final = {
+    "known": "known, known value, known nitrate, known no3, known strength, known "
+    "level, known concentration, standard, standard nitrate, standard no3, standard "
+    "value, standard strength, standard solution, solution, true, true value, true "
+    "nitrate, true level, actual, made up, made up to, made up as, strength, nominal, "
+    "expected, target, reference, reference value, should read, should be",
+    "nitrate": "read, reading, readings, result, measured, test, tested, test result, "
+    "kit read, kit reads, kit reading, kit result, kit says, shows, showed, found, "
+    "nitrate read, read nitrate, measured nitrate, nitrate reading",
+}
+
+STANDARD_NAMES: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        name.strip(): role
+        for role, text in _STANDARD_TABLE.items()
+        for name in text.split(",")
+    }
+)
+"""Names of the two columns of a file of kit checks; other names as everywhere."""
+
 FILE_KINDS: Final = MappingProxyType(
     {
         **dict.fromkeys(("tests", "test", "readings", "nitrate", "nitrates"), "tests"),
@@ -207,6 +235,10 @@ FILE_KINDS: Final = MappingProxyType(
         ),
         **dict.fromkeys(("upkeep", "maintenance", "tasks"), "upkeep"),
         **dict.fromkeys(("source", "tap", "source water", "tap water"), "source"),
+        **dict.fromkeys(
+            ("standards", "standard", "kit checks", "kit check", "standard checks"),
+            "standards",
+        ),
     }
 )
 """File names that say what a file holds."""
@@ -223,8 +255,8 @@ def file_kind(name: str) -> str:
     Returns
     -------
     str
-        ``"tests"``, ``"feedings"``, ``"exchanges"``, ``"upkeep"``, ``"source"`` or
-        ``"wide"`` when the name does not say.
+        ``"tests"``, ``"feedings"``, ``"exchanges"``, ``"upkeep"``, ``"source"``,
+        ``"standards"`` or ``"wide"`` when the name does not say.
 
     Examples
     --------
