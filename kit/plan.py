@@ -7,15 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kit.balance import Exchanged, Floats, Flow, Observed, Step, carry, link
+from kit.balance import Floats
 from kit.errors import PlanError
 from kit.sawtooth import Habit, fraction_for, interval_for, long_run
 
 __all__ = [
     "Band",
     "Plan",
-    "Trace",
-    "forecast",
     "plan",
     "solve_interval",
     "solve_percent",
@@ -68,24 +66,6 @@ class Plan:
     litres_month: float
     ceiling_mg_l: float | None
     chance_under_ceiling: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Trace:
-    """A level through time with its band, for a picture.
-
-    Parameters
-    ----------
-    days : ndarray, shape (m,)
-        Days from now; a day stands twice at an exchange. [day]
-    level, low, high : ndarray, shape (m,)
-        Level and 95 % band, as NO3. [mg/L]
-    """
-
-    days: Floats
-    level: Floats
-    low: Floats
-    high: Floats
 
 
 def _band(estimate: float, values: Floats) -> Band:
@@ -252,75 +232,3 @@ def solve_interval(
         )
         raise PlanError(msg)
     return replace(habit, interval_days=days)
-
-
-def forecast(
-    habit: Habit,
-    start_mg_l: float,
-    rate_mg_l_day: float,
-    *,
-    days: float,
-    rate_draws: Floats | None = None,
-    start_draws: Floats | None = None,
-    per_cycle: int = 1,
-) -> Trace:
-    """Level from now on under a habit, before and after each exchange.
-
-    Parameters
-    ----------
-    habit : Habit
-        Volume, exchanges, drip and source.
-    start_mg_l, rate_mg_l_day : float
-        Level now [mg/L] and net rate [mg/L/day], as NO3.
-    days : float
-        How far ahead. [day]
-    rate_draws, start_draws : ndarray, shape (d,), optional
-        Equally likely pairs of rate and start. [mg/L/day], [mg/L]
-    per_cycle : int, optional
-        Points between exchanges; 1 suffices where the line is straight.
-
-    Returns
-    -------
-    Trace
-        Level with its band.
-    """
-    steps, at = _future(habit, days, per_cycle)
-    chain = link(steps)
-    level = carry(chain, start_mg_l=start_mg_l, base_mg_l_day=rate_mg_l_day)
-    low = high = level
-    if rate_draws is not None and start_draws is not None and len(rate_draws):
-        runs = np.array(
-            [
-                carry(chain, start_mg_l=float(c), base_mg_l_day=float(g))
-                for g, c in zip(rate_draws[:200], start_draws[:200], strict=True)
-            ]
-        )
-        low, high = np.quantile(runs, [0.025, 0.975], axis=0)
-    return Trace(at, level, low, high)
-
-
-def _future(habit: Habit, days: float, per_cycle: int) -> tuple[list[Step], Floats]:
-    """Steps and moments from now on; a moment stands twice at an exchange."""
-    source = habit.source_mg_l
-    steps: list[Step] = [Observed()]
-    at, now = [0.0], 0.0
-    while now < days - 1e-9:
-        cycle = min(habit.interval_days, days - now)
-        for _ in range(per_cycle):
-            steps.append(
-                Flow(
-                    cycle / per_cycle,
-                    habit.volume_l,
-                    inflow_l_day=habit.inflow_l_day,
-                    overflow_l_day=habit.overflow_l_day,
-                    source_mg_l=source,
-                    loss_per_day=habit.loss_per_day,
-                )
-            )
-            now += cycle / per_cycle
-            steps.append(Observed())
-            at.append(now)
-        if cycle == habit.interval_days and habit.fraction > 0:
-            steps += [Exchanged(habit.fraction, source), Observed()]
-            at.append(now)
-    return steps, np.array(at)

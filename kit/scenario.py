@@ -13,8 +13,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from kit.ahead import Trace, forecast
 from kit.draws import Draws
-from kit.plan import Plan, Trace, forecast, plan
+from kit.plan import Plan, plan
 from kit.sawtooth import Habit
 from kit.subject import Seen
 
@@ -191,17 +192,14 @@ def try_habit(
     Scenario
         Plan, level ahead and what goes beyond the log.
     """
-    rates = starts = None
-    if draws is not None and len(draws):
-        rates, starts = draws.rate_mg_l_day, draws.level_mg_l
+    rates = draws.rate_mg_l_day if draws is not None and len(draws) else None
     tried = plan(habit, rate_mg_l_day, rates, ceiling_mg_l=ceiling_mg_l)
     trace = forecast(
         habit,
         start_mg_l,
         rate_mg_l_day,
         days=days,
-        rate_draws=rates,
-        start_draws=starts,
+        draws=draws,
         per_cycle=_points_a_cycle(habit, days),
     )
     return Scenario(tried, trace, _unsure(rates) + _beyond(habit, days, seen))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from kit.errors import PlanError
-from kit.plan import forecast, plan, solve_interval, solve_percent
+from kit.plan import plan, solve_interval, solve_percent
 from kit.sawtooth import Habit
 
 V = 200.0
@@ -70,32 +70,3 @@ def test_basis_does_not_matter():
     f = solve_percent(WEEKLY, 1.0, 40.0).fraction
     small = replace(WEEKLY, source_mg_l=10 / 4.4268)
     assert solve_percent(small, 1 / 4.4268, 40 / 4.4268).fraction == pytest.approx(f)
-
-
-def test_forecast_starts_now_and_settles_at_the_long_run():
-    trace = forecast(
-        WEEKLY,
-        20.0,
-        1.0,
-        days=700,
-        rate_draws=RATES,
-        start_draws=np.full(len(RATES), 20.0),
-    )
-    assert trace.days[0] == 0.0
-    assert trace.level[0] == trace.low[0] == trace.high[0] == 20.0
-    assert trace.level[1] == 27.0
-    assert trace.level[2] == pytest.approx(27 * 0.75 + 2.5)
-    settled = trace.level[trace.days > 600]
-    assert settled.max() == pytest.approx(38.0, abs=1e-6)
-    assert (trace.low <= trace.level).all()
-    assert (trace.level <= trace.high).all()
-
-
-def test_forecast_with_a_drip_is_curved_between_exchanges():
-    habit = replace(WEEKLY, drip_l_day=20.0)
-    trace = forecast(habit, 40.0, 1.0, days=7, per_cycle=7)
-    # The stirred tank's formula at k = 0.1: limit (1 + 1)/0.1 = 20, from 40 down.
-    day = trace.days[:8]
-    assert trace.level[:8] == pytest.approx(20 + 20 * np.exp(-0.1 * day))
-    # Then a quarter is exchanged for water of 10.
-    assert trace.level[8] == pytest.approx(0.75 * trace.level[7] + 2.5)

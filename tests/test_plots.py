@@ -14,8 +14,9 @@ from matplotlib import _pylab_helpers
 from matplotlib.figure import Figure
 
 from kit import fit, plots, style
+from kit.ahead import Trace
 from kit.files import read_logbook
-from kit.plan import Trace, plan
+from kit.plan import plan
 from kit.sawtooth import Habit
 
 # 25 % a week of a tank rising 1 mg/L a day over a tap of 10: peak 10 + 7/0.25 = 38,

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from kit import style
-from kit.plan import Band, Plan, Trace
+from kit.ahead import Trace
+from kit.plan import Band, Plan
 from kit.plots import _parts as parts
 from kit.rounding import Output, plain
 from kit.scenario import settling_day, settling_days

@@ -1,0 +1,186 @@
+"""Many possible futures of one tank, each with its own rate, source and noise.
+
+One draw of a fit is one possible tank. Its level is carried through the steps of the
+balance, and at each stretch of days the tank's own day-to-day noise is added: later
+exchanges dilute what came in before them, as they dilute everything else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from kit.balance import Chain, Exchanged, Flow, Observed, Step, link
+from kit.draws import Draws
+from kit.sawtooth import Habit
+from kit.steps import Floats
+
+__all__ = ["Course", "course", "follow", "scores", "source_error"]
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The moments ahead at which the level is asked for, and the way there.
+
+    Parameters
+    ----------
+    days : ndarray, shape (m,)
+        Days from now; a day stands twice at an exchange. [day]
+    after : ndarray of bool, shape (m,)
+        True for the moment just after an exchange.
+    before : ndarray of bool, shape (m,)
+        True for the moment just before an exchange.
+    chain : Chain
+        The steps between.
+    """
+
+    days: Floats
+    after: NDArray[np.bool_]
+    before: NDArray[np.bool_]
+    chain: Chain
+
+
+def course(
+    habit: Habit, days: float, *, per_cycle: int = 1, first_days: float | None = None
+) -> Course:
+    """Lay out the days ahead under a habit.
+
+    Parameters
+    ----------
+    habit : Habit
+        Volume, exchanges, drip and source.
+    days : float
+        How far ahead. [day]
+    per_cycle : int, optional
+        Stretches between two exchanges.
+    first_days : float, optional
+        Days until the first exchange, a full interval when left out; 0 for one that
+        is due now. [day]
+
+    Returns
+    -------
+    Course
+        From now on, now included.
+    """
+    steps: list[Step] = [Observed()]
+    rows: list[tuple[float, bool, bool]] = [(0.0, False, False)]
+    now = 0.0
+    until = habit.interval_days if first_days is None else max(first_days, 0.0)
+    while True:
+        stretch = min(until, days) - now
+        if stretch > 1e-9:
+            for part in range(1, per_cycle + 1):
+                steps += [_flow(habit, stretch / per_cycle), Observed()]
+                rows.append((now + part * stretch / per_cycle, False, False))
+        if until > days + 1e-9:
+            break
+        now = until
+        if habit.fraction > 0:
+            rows[-1] = (rows[-1][0], False, True)
+            steps += [Exchanged(habit.fraction, habit.source_mg_l), Observed()]
+            rows.append((now, True, False))
+        until += habit.interval_days
+    at, after, before = zip(*rows, strict=True)
+    return Course(np.array(at), np.array(after), np.array(before), link(steps))
+
+
+def _flow(habit: Habit, days: float) -> Flow:
+    """Give a stretch of the habit between exchanges."""
+    return Flow(
+        days,
+        habit.volume_l,
+        inflow_l_day=habit.inflow_l_day,
+        overflow_l_day=habit.overflow_l_day,
+        source_mg_l=habit.source_mg_l,
+        loss_per_day=habit.loss_per_day,
+    )
+
+
+@lru_cache(maxsize=8)
+def scores(rows: int, count: int, seed: int = 20260302) -> Floats:
+    """Fixed standard normal numbers, the same whenever they are asked for.
+
+    Parameters
+    ----------
+    rows, count : int
+        How many sets, of how many numbers.
+    seed : int, optional
+        Another seed gives other numbers.
+
+    Returns
+    -------
+    ndarray, shape (rows, count)
+        Each row holds the same normal quantiles in another order, with mean 0 and
+        variance 1 exactly; not to be written to.
+    """
+    line = ndtri((np.arange(count) + 0.5) / count)
+    if count > 1:
+        line = line / line.std()
+    out = np.tile(line, (rows, 1))
+    np.random.default_rng(seed).permuted(out, axis=1, out=out)
+    out.setflags(write=False)
+    return out
+
+
+def source_error(draws: Draws) -> Floats:
+    """How far each draw's new water lies from the middle of all. [mg/L].
+
+    A trial plan may name another source than the log's; what is not known of the one
+    is taken as not known of the other.
+    """
+    if not len(draws):
+        return np.array([])
+    return draws.source_mg_l - float(np.median(draws.source_mg_l))
+
+
+def follow(chain: Chain, draws: Draws, *, seed: int = 20260302) -> Floats:
+    """Carry each draw through the steps, with the tank's own noise on the way.
+
+    Parameters
+    ----------
+    chain : Chain
+        Without restarts.
+    draws : Draws
+        Equally likely tanks.
+    seed : int, optional
+        Seed of the tank's noise.
+
+    Returns
+    -------
+    ndarray, shape (m, d)
+        Level at each asked-for moment for each draw, never below zero. [mg/L]
+
+    Notes
+    -----
+    At each step ``C <- keep C + base g + known + source e + s sqrt(wander) z`` with
+    the draw's rate ``g``, its error of the source ``e`` and its tank noise ``s``. Where
+    the level would fall below zero it stays at zero, at the end of each step.
+    """
+    error = source_error(draws)
+    z = scores(len(chain.keep), len(draws), seed)
+    out = np.empty((len(chain.keep) + 1, len(draws)))
+    x = out[0] = np.maximum(draws.level_mg_l, 0.0)
+    shift = chain.source if error.any() else np.zeros_like(chain.source)
+    for i, (keep, base, known, source, wander) in enumerate(
+        zip(
+            chain.keep.tolist(),
+            chain.base.tolist(),
+            chain.known.tolist(),
+            shift.tolist(),
+            np.sqrt(chain.wander).tolist(),
+            strict=True,
+        )
+    ):
+        x = keep * x + known
+        if base:
+            x += base * draws.rate_mg_l_day
+        if source:
+            x += source * error
+        if wander:
+            x += wander * draws.tank_noise * z[i]
+        out[i + 1] = np.maximum(x, 0.0, out=x)
+    return out[chain.observed + 1]
