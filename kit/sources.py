@@ -124,6 +124,41 @@ SOURCES: dict[str, Source] = {
         "criteria",
         "chlorine: 19 ug/L for an hour and 11 ug/L for four days in fresh water",
     ),
+    "swamee_jain_1976": Source(
+        "Swamee and Jain (1976), explicit equations for pipe-flow problems",
+        "Journal of the Hydraulics Division ASCE 102(HY5):657-664",
+        "equations for the friction factor and for the discharge",
+        "friction of water in full pipes without trial and error",
+        from_memory=True,
+    ),
+    "crane_tp410": Source(
+        "Crane Co., Flow of Fluids Through Valves, Fittings, and Pipe, metric edition",
+        "Technical Paper 410M",
+        "examples 7-1 and following; losses at entrance and exit",
+        "a worked friction factor in smooth pipe; 0.5 and 1 velocity head at the ends",
+    ),
+    "cengel_cimbala": Source(
+        "Çengel and Cimbala, Fluid Mechanics: Fundamentals and Applications",
+        "textbook",
+        "examples 5-2, 8-2, 8-3 and the one on gravity-driven flow",
+        "worked flows in pipes, and a tank that empties through a hole",
+        from_memory=True,
+    ),
+    "usbr_water": Source(
+        "US Department of the Interior, Bureau of Reclamation (1997, revised 2001), "
+        "Water Measurement Manual",
+        "third edition",
+        "chapters 7 and 9",
+        "weirs, Q = 3.33 L h^1.5 in feet, and orifices, 0.61 A sqrt(2 g h)",
+        from_memory=True,
+    ),
+    "chow_1959": Source(
+        "Chow (1959), Open-Channel Hydraulics",
+        "textbook",
+        "geometric elements of a circular section; flow of part-full pipes",
+        "area and hydraulic radius of part-full pipes; Manning's n of smooth plastic",
+        from_memory=True,
+    ),
     "ul_943": Source(
         "UL 943, Ground-Fault Circuit-Interrupters",
         "UL 943",
