@@ -120,7 +120,8 @@ def long_runs(
 
     Examples
     --------
-    >>> runs = long_runs(Habit(200.0, 0.0, 1.0, 10.0), np.array([0.125, 0.25]), 7.0, 1.0)
+    >>> tank, parts = Habit(200.0, 0.0, 1.0, 10.0), np.array([0.125, 0.25])
+    >>> runs = long_runs(tank, parts, 7.0, 1.0)
     >>> runs.peak_mg_l.tolist(), runs.trough_mg_l.tolist()
     ([66.0, 38.0], [59.0, 31.0])
     """
