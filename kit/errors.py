@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["KitError", "PlanError", "SaveError", "UnitError"]
+__all__ = ["KitError", "PlanError", "SaveError", "SumError", "UnitError"]
 
 
 class KitError(Exception):
@@ -15,6 +15,10 @@ class UnitError(KitError, ValueError):
 
 class PlanError(KitError, ValueError):
     """A plan that no exchange can reach, with the reason."""
+
+
+class SumError(KitError, ValueError):
+    """A sum that the numbers given cannot answer, with the reason."""
 
 
 class SaveError(KitError, OSError):

@@ -61,9 +61,10 @@ class Tank:
         Water volume, not the label's. [L]
     volume_how : str
         How the volume was found: ``"measured"``, ``"geometry"``, ``"tracer"``,
-        ``"label"`` or ``""`` when unsaid.
+        ``"label"``, ``"mean of 3 ways"`` and the like, or ``""`` when unsaid.
     volume_error_percent : float or None
-        The keeper's own guess of its error. [%]
+        Its standard error: the keeper's own guess, or that of the mean of several
+        ways. [%]
     source_nitrate_mg_l : float or None
         Nitrate of the new water as NO3; None when never tested. [mg/L]
     kit_steps_mg_l : tuple of float or None
@@ -247,9 +248,6 @@ class SourceTest:
 
 
 @dataclass(frozen=True, slots=True)
-class Logbook:
-    """Everything read from one tank's files, with every problem found.
-@dataclass(frozen=True, slots=True)
 class Standard:
     """A kit tried on water of known nitrate.
 
@@ -294,6 +292,9 @@ class Standard:
 
     Records are in time order; a record held back by an open question or left out
     by an error is not among them. ``unknown_exchanges`` are days on which an exchange
+@dataclass(frozen=True, slots=True)
+class Logbook:
+    """Everything read from one tank's files, with every problem found.
     happened whose size is not known: the fit starts afresh there. ``breaks`` are days
     of the first test after a jump that may be a change of unit: nothing may be
     fitted across one. ``lost_exchanges`` are places (such as ``"exchanges.csv, line
@@ -318,10 +319,10 @@ class Standard:
 
     def frame(
         self,
+    standards: tuple[Standard, ...] = ()
         table: Literal[
             "tests", "exchanges", "feedings", "upkeep", "source", "standards"
         ],
-    standards: tuple[Standard, ...] = ()
     ) -> pd.DataFrame:
         """Give one table as a data frame, a row per record.
 

@@ -201,5 +201,8 @@ def tank_from_options(
         "same_day": _same_day(found, same_day),
     }
     changes: dict[str, Any] = {k: v for k, v in given.items() if v is not None}
+    if "volume_l" in changes:
+        # How the file's volume was found, and its error, do not speak of this one.
+        changes |= {"volume_how": "", "volume_error_percent": None}
     changes.update(_kit(found, kit_steps, kit_resolution))
     return replace(base or Tank(), **changes), in_reading_order(found.problems)

@@ -3,38 +3,36 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final, Literal, cast, get_args
+from typing import Any, Final, get_args
 
 from kit import clock
 from kit.basis import NITRATE_PER_N, Basis, nitrate_basis
 from kit.charts import CHARTS, rising_steps
-from kit.findings import Choice, Problem, clip, in_reading_order
-from kit.logbook import SameDay, Tank, TopUp, VolumeChange
+from kit.findings import Problem, clip, in_reading_order
+from kit.logbook import SameDay, Tank, TopUp
 from kit.settings_file import Settings, read_settings
-from kit.units import Ambiguous, flow_factor_l_day, volume_factor_l
+from kit.settings_volume import (
+    VOLUME_TABLES,
+    VOLUME_WAYS,
+    Answered,
+    amount,
+    volume_changes,
+    volume_of,
+)
+from kit.units import flow_factor_l_day
 
 __all__ = ["CHARTS", "VOLUME_WAYS", "Answered", "read_tank"]
 
-Answered = Callable[[Problem], str | None]
-"""Looks up the keeper's answer to a question; None while unanswered."""
-
-ChangeWay = Literal["filled", "drained", "evaporated"]
-
-VOLUME_WAYS: Final = ("measured", "geometry", "tracer", "counted fill", "label")
-_VOLUME_KEYS: Final = ("litres", "us_gallons", "imperial_gallons", "cubic_feet")
 _FLOW_KEYS: Final = (
     "litres_per_day",
     "us_gallons_per_day",
     "imperial_gallons_per_day",
     "millilitres_per_minute",
 )
-_LARGEST_L: Final = 10_000_000.0
 _HIGHEST_MG_L: Final = 500.0
-_OLDEST: Final = dt.date(1950, 1, 1)
 _SECTIONS: Final = {
-    "volume": (*_VOLUME_KEYS, "how", "error_percent"),
     "source": ("nitrate_mg_l", "nitrate_n_mg_l"),
     "kit": ("chart", "steps", "resolution_mg_l", "basis"),
     "drip": _FLOW_KEYS,
@@ -73,19 +71,19 @@ def read_tank(
     found = read_settings(path)
     if not found.values:
         if not found.problems:
-            _volume(found, answered)
+            volume_of(found, answered)
         return Tank(name=_folder_name(path)), in_reading_order(found.problems)
     tank = Tank(
         name=found.text_of(found.values, ("", "name", 0), 200) or _folder_name(path),
-        **_volume(found, answered),
-        volume_changes=_volume_changes(found, today or clock.today(), answered),
+        **volume_of(found, answered),
+        volume_changes=volume_changes(found, today or clock.today(), answered),
         source_nitrate_mg_l=_source(found),
         **_kit(found),
         **_water(found, answered),
         **_plan(found),
         **_costs(found),
     )
-    found.unknown_keys(found.values, "", ("name", "volume_change", *_SECTIONS))
+    found.unknown_keys(found.values, "", ("name", *VOLUME_TABLES, *_SECTIONS))
     return tank, in_reading_order(found.problems)
 
 
@@ -98,163 +96,6 @@ def _checked(found: Settings, name: str, *extra: str) -> dict[str, Any]:
     section = found.section(name)
     found.unknown_keys(section, name, (*_SECTIONS[name], *extra))
     return section
-
-
-def _gallon_question(
-    found: Settings, place: tuple[str, str, int], value: Any
-) -> Problem:
-    key = place[1]
-    return found.tell(
-        "question",
-        "which gallon",
-        place,
-        seen=f"{key} = {value}",
-        expected=f"US or imperial gallons: {Ambiguous.GALLON.value}",
-        mend=f"write us_{key} or imperial_{key}",
-        choices=(
-            Choice("US gallon", "3.785 L each", f"{_litres(value, 'us gal')} L"),
-            Choice("imperial gallon", "4.546 L each", f"{_litres(value, 'imp gal')} L"),
-        ),
-    )
-
-
-def _litres(value: Any, unit: str) -> str:
-    factor = volume_factor_l(unit)
-    usable = isinstance(value, int | float) and isinstance(factor, float)
-    return f"{value * factor:.4g}" if usable else "?"
-
-
-def _amount(
-    found: Settings,
-    section: Mapping[str, Any],
-    place: tuple[str, int],
-    factor_of: Callable[[str], float | Ambiguous | None],
-    answered: Answered | None,
-    *,
-    zero: bool,
-) -> float | None:
-    """Read a volume or a flow whose unit is the setting's own name."""
-    name, nth = place
-    keys = [k for k in section if factor_of(k) is not None]
-    if len(keys) > 1:
-        found.tell(
-            "error",
-            "given twice",
-            (name, keys[1], nth),
-            seen=" and ".join(keys),
-            expected="one of them",
-            mend="delete all but one",
-        )
-        return None
-    for key in keys:
-        limits = (0.0, _LARGEST_L)
-        value = found.number(section, (name, key, nth), limits, "100", zero=zero)
-        factor = factor_of(key)
-        if value is not None and isinstance(factor, Ambiguous):
-            question = _gallon_question(found, (name, key, nth), section[key])
-            factor = _answered_factor(found, question, factor_of, key, answered)
-        if value is not None and isinstance(factor, float):
-            return value * factor
-    return None
-
-
-def _answered_factor(
-    found: Settings,
-    question: Problem,
-    factor_of: Callable[[str], float | Ambiguous | None],
-    key: str,
-    answered: Answered | None,
-) -> float | Ambiguous | None:
-    """Use the keeper's answer about the gallon, where there is one."""
-    answer = answered(question) if answered is not None else None
-    if answer not in {c.answer for c in question.choices}:
-        return None
-    found.problems.remove(question)
-    return factor_of(f"{str(answer).split()[0]} {key}")
-
-
-def _volume(found: Settings, answered: Answered | None) -> dict[str, Any]:
-    section = found.section("volume")
-    units = [k for k in section if volume_factor_l(k) is not None]
-    found.unknown_keys(section, "volume", (*_SECTIONS["volume"], *units))
-    litres = _amount(
-        found, section, ("volume", 0), volume_factor_l, answered, zero=False
-    )
-    if not units:
-        found.tell(
-            "note",
-            "no volume",
-            ("volume", "", 0),
-            seen="no water volume",
-            expected="[volume] with litres = 342, or us_gallons, imperial_gallons",
-            mend="measure it and write it; without it litres and feed cannot be used",
-        )
-    how = found.word(section, ("volume", "how", 0), VOLUME_WAYS)
-    place = ("volume", "error_percent", 0)
-    error = found.number(section, place, (0.0, 100.0), "5")
-    return {
-        "volume_l": litres,
-        "volume_how": how or "",
-        "volume_error_percent": error,
-    }
-
-
-def _volume_changes(
-    found: Settings, today: dt.date, answered: Answered | None
-) -> tuple[VolumeChange, ...]:
-    changes: dict[dt.date, VolumeChange] = {}
-    for nth, section in enumerate(found.sections("volume_change")):
-        units = [k for k in section if volume_factor_l(k) is not None]
-        known = ("date", "how", *_VOLUME_KEYS, *units)
-        found.unknown_keys(section, "volume_change", known, nth)
-        date = _change_day(found, section, nth, today)
-        place = ("volume_change", nth)
-        litres = _amount(found, section, place, volume_factor_l, answered, zero=False)
-        how = found.word(section, ("volume_change", "how", nth), get_args(ChangeWay))
-        if not units or "how" not in section:
-            found.tell(
-                "error",
-                "incomplete",
-                ("volume_change", "", nth),
-                seen="a volume change without its litres or how",
-                expected='date, litres and how = "filled", "drained" or "evaporated"',
-                mend="add the missing line",
-            )
-        if date is None or litres is None or how is None:
-            continue
-        if date in changes:
-            _tell_same_day(found, nth, date)
-            continue
-        changes[date] = VolumeChange(date, litres, cast(ChangeWay, how))
-    return tuple(changes[d] for d in sorted(changes))
-
-
-def _change_day(
-    found: Settings, section: Mapping[str, Any], nth: int, today: dt.date
-) -> dt.date | None:
-    date = found.day(section, ("volume_change", "date", nth))
-    if date is None or _OLDEST <= date <= today + dt.timedelta(days=1):
-        return date
-    found.tell(
-        "error",
-        "future date" if date > today else "date too old",
-        ("volume_change", "date", nth),
-        seen=f"date = {date.isoformat()}",
-        expected=f"a day from {_OLDEST.year} up to today, {today.isoformat()}",
-        mend="correct the year, month or day",
-    )
-    return None
-
-
-def _tell_same_day(found: Settings, nth: int, date: dt.date) -> None:
-    found.tell(
-        "error",
-        "given twice",
-        ("volume_change", "date", nth),
-        seen=f"a second volume change on {date.isoformat()}",
-        expected="one a day",
-        mend="delete one; the first is used",
-    )
 
 
 def _source(found: Settings) -> float | None:
@@ -351,9 +192,7 @@ def _water(found: Settings, answered: Answered | None) -> dict[str, Any]:
         section = found.section(name)
         units = [k for k in section if flow_factor_l_day(k) is not None]
         found.unknown_keys(section, name, (*_SECTIONS[name], *units))
-        flow = _amount(
-            found, section, (name, 0), flow_factor_l_day, answered, zero=True
-        )
+        flow = amount(found, section, (name, 0), flow_factor_l_day, answered, zero=True)
         out[f"{name}_l_day"] = flow or 0.0
     section = found.section("evaporation") if "evaporation" in found.values else {}
     top_up = found.word(section, ("evaporation", "top_up", 0), get_args(TopUp))
