@@ -289,12 +289,12 @@ class Standard:
     time: dt.time | None = None
 
 
-
-    Records are in time order; a record held back by an open question or left out
-    by an error is not among them. ``unknown_exchanges`` are days on which an exchange
 @dataclass(frozen=True, slots=True)
 class Logbook:
     """Everything read from one tank's files, with every problem found.
+
+    Records are in time order; a record held back by an open question or left out
+    by an error is not among them. ``unknown_exchanges`` are days on which an exchange
     happened whose size is not known: the fit starts afresh there. ``breaks`` are days
     of the first test after a jump that may be a change of unit: nothing may be
     fitted across one. ``lost_exchanges`` are places (such as ``"exchanges.csv, line
@@ -316,10 +316,10 @@ class Logbook:
     unknown_exchanges: tuple[dt.date, ...] = ()
     breaks: tuple[dt.date, ...] = ()
     lost_exchanges: tuple[str, ...] = ()
+    standards: tuple[Standard, ...] = ()
 
     def frame(
         self,
-    standards: tuple[Standard, ...] = ()
         table: Literal[
             "tests", "exchanges", "feedings", "upkeep", "source", "standards"
         ],
@@ -345,9 +345,9 @@ class Logbook:
             "feedings": Feeding,
             "upkeep": Upkeep,
             "source": SourceTest,
+            "standards": Standard,
         }
         names = [field.name for field in fields(kinds[table])]
         return pd.DataFrame(
-            "standards": Standard,
             [[getattr(r, n) for n in names] for r in rows], columns=names
         )
