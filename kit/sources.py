@@ -122,7 +122,8 @@ SOURCES: dict[str, Source] = {
         "chlorine",
         "EPA 440/5-84-030",
         "criteria",
-        "chlorine: 19 ug/L for an hour and 11 ug/L for four days in fresh water",
+        "chlorine: 19 ug/L for an hour and 11 ug/L for four days in fresh water, 13 "
+        "and 7.5 ug/L in salt water",
     ),
     "swamee_jain_1976": Source(
         "Swamee and Jain (1976), explicit equations for pipe-flow problems",
@@ -158,6 +159,69 @@ SOURCES: dict[str, Source] = {
         "geometric elements of a circular section; flow of part-full pipes",
         "area and hydraulic radius of part-full pipes; Manning's n of smooth plastic",
         from_memory=True,
+    ),
+    "cfr_141_65": Source(
+        "US Code of Federal Regulations, Maximum residual disinfectant levels",
+        "40 CFR 141.65",
+        "paragraph (a)",
+        "chlorine and chloramine in tap water: 4.0 mg/L as Cl2",
+    ),
+    "epa_ammonia_2013": Source(
+        "US Environmental Protection Agency (2013), Aquatic life ambient water quality "
+        "criteria for ammonia, freshwater",
+        "EPA 822-R-13-001",
+        "equations of the criteria",
+        "total ammonia allowed for an hour and as a mean of thirty days: 17 and 1.9 "
+        "mg/L as nitrogen at pH 7 and 20 C",
+    ),
+    "ifas_fa16": Source(
+        "University of Florida, Institute of Food and Agricultural Sciences, Ammonia "
+        "in aquatic systems",
+        "fact sheet FA-16",
+        "table of factors and worked example",
+        "un-ionised ammonia above 0.05 mg/L as nitrogen harms fish",
+    ),
+    "khoo_1977": Source(
+        "Khoo, Culberson and Bates (1977), dissociation of ammonium ion in sea water",
+        "Journal of Solution Chemistry 6:281",
+        "abstract",
+        "how salt lowers the un-ionised share of ammonia",
+    ),
+    "plummer_1982": Source(
+        "Plummer and Busenberg (1982), solubilities of calcite, aragonite and vaterite",
+        "Geochimica et Cosmochimica Acta 46:1011",
+        "table of equations",
+        "constants of carbonic acid in fresh water",
+        from_memory=True,
+    ),
+    "unesco_44": Source(
+        "Fofonoff and Millard (1983), Algorithms for computation of fundamental "
+        "properties of seawater",
+        "UNESCO Technical Papers in Marine Science 44",
+        "density, practical salinity and specific heat",
+        "grams of salt in a litre; 1023.343 kg/m3 for 35 at 25 C",
+        from_memory=True,
+    ),
+    "benson_krause": Source(
+        "Benson and Krause (1984), concentration and isotopic fractionation of oxygen "
+        "dissolved in freshwater and seawater",
+        "Limnology and Oceanography 29:620",
+        "equation as printed in Standard Methods (APHA)",
+        "oxygen that water holds from the air: 8.26 mg/L in fresh water of 25 C",
+    ),
+    "fao_56": Source(
+        "Food and Agriculture Organization of the United Nations (1998), Crop "
+        "evapotranspiration",
+        "FAO Irrigation and Drainage Paper 56",
+        "equation 11 and annex 3",
+        "vapour pressure of water, and the heat it takes to evaporate",
+        from_memory=True,
+    ),
+    "ashrae_1998": Source(
+        "ASHRAE Transactions (1998), rates of evaporation from swimming pools",
+        "ASHRAE Transactions 104-1A",
+        "comparison with the formula of Carrier",
+        "evaporation from quiet water, good to a factor of two",
     ),
     "ul_943": Source(
         "UL 943, Ground-Fault Circuit-Interrupters",

@@ -37,6 +37,26 @@ alkalinity
     ``kh_reserve(nitrate_mg_l, source_nitrate_mg_l, source_dkh)`` gives a
     ``KhReserve`` (used_dkh, left_dkh, spent, spent_at_mg_l)
 
+chlorine
+    ``drip_level_mg_l(drip_l_day, volume_l, tap_mg_l, k_per_day)`` [mg/L] ·
+    ``drip_range(drip_l_day, volume_l, tap_mg_l, k_per_day=, water="fresh")`` ·
+    ``batch_level_mg_l(fraction, tap_mg_l)`` · ``days_until(...)`` [day] ·
+    ``chloramine_ammonia_n_mg_l(tap_mg_l)``, ``chloramine_nitrate_mg_l(tap_mg_l)`` ·
+    ``CRITERIA``
+density
+    ``density_kg_l(salinity_g_kg, temperature_c)`` ·
+    ``salinity_of_gravity(gravity, temperature_c=25, reference_c=25)`` [g/kg] ·
+    ``salinity_of_conductivity(conductivity_ms_cm, temperature_c)`` [g/kg]
+salt
+    ``salt_g_l(salinity_g_kg)`` [g/L] ·
+    ``exchange_dose_g(new_water_l, target_g_kg)`` [g] ·
+    ``correction_g(volume_l, now_g_kg, target_g_kg)`` [g] ·
+    ``salinity_after_evaporation(salinity_g_kg, volume_l, lost_l)`` [g/kg]
+evaporation
+    ``evaporation_guess(open_m2, water_c, air_c, humidity=0.5)``, good to a factor of 2
+oxygen
+    ``oxygen_saturation_mg_l(temperature_c, salinity_g_kg=0)`` [mg/L], a caution only
+
 Import from the module, such as ``from kit.makeup.heat import heating_kwh``; this file
 loads none of them.
 """

@@ -9,7 +9,7 @@ import numpy as np
 from kit.errors import PlanError
 from kit.steps import Floats
 
-__all__ = ["MONTH_DAYS", "Floats", "N", "fraction_checked"]
+__all__ = ["MONTH_DAYS", "Floats", "N", "check_volume", "fraction_checked"]
 
 N = TypeVar("N", float, Floats)
 """A float, or an array of them; the others may then be floats or like arrays."""
@@ -30,3 +30,16 @@ def fraction_checked(fraction: N) -> N:
         msg = "An exchange lies between 0 and 100 percent of the water."
         raise PlanError(msg)
     return fraction
+
+
+def check_volume(volume_l: float | Floats) -> None:
+    """Refuse a volume that no tank has [L].
+
+    Raises
+    ------
+    PlanError
+        Not above 0.
+    """
+    if not np.all(np.asarray(volume_l) > 0.0):
+        msg = "The water volume must be more than 0 L."
+        raise PlanError(msg)

@@ -108,8 +108,8 @@ def mixed_ph(
 
     Examples
     --------
-    >>> round(mixed_ph(0.2, 6.2, 7.4, tank_dkh=0.5, new_dkh=5.0).estimate, 1)
-    6.8
+    >>> round(mixed_ph(0.2, 6.2, 7.4, tank_dkh=0.5, new_dkh=5.0).estimate, 2)
+    6.68
     """
     share = fraction_checked(fraction)
     ends = min(tank_ph, new_ph), max(tank_ph, new_ph)
