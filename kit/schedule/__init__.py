@@ -2,4 +2,7 @@
 
 `grid` is the long run for many habits at once, `trial` what is asked of a fitted tank,
 `map` the plans of percent and interval, `shortlist` a few everyday plans compared.
+`order` is what draining and filling do in which order, `equivalent` drips and batches
+that do the same, `mixing` water that does not mix, `topup` evaporation, and `ways`
+batches, backwashes and a drip together.
 """
