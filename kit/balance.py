@@ -48,6 +48,7 @@ __all__ = [
     "Step",
     "after_last",
     "carry",
+    "collected",
     "design",
     "link",
 ]
@@ -176,7 +177,7 @@ def design(chain: Chain) -> Design:
     start = np.zeros((len(chain.observed), int(started[-1]) + 1))
     rows = np.arange(len(chain.observed))
     start[rows, started[chain.observed + 1]] = level[chain.observed + 1]
-    kept, wander = _between(chain)
+    kept, wander = _between(chain, chain.wander)
     feed, base, source, known = values.T
     return Design(start, feed, base, source, known, kept, wander)
 
@@ -193,35 +194,57 @@ def _since_start(level: Floats, keep: Floats, starts: NDArray[np.bool_]) -> Floa
     return out
 
 
-def after_last(chain: Chain) -> tuple[float, float]:
+def after_last(chain: Chain, variance: Floats | None = None) -> tuple[float, float]:
     """Kept part and collected variance from the last asked-for level to the end.
 
     Parameters
     ----------
     chain : Chain
         From `link`, with at least one asked-for level.
+    variance : ndarray, shape (n,), optional
+        Variance each step adds; the chain's own day-to-day variance when left out.
 
     Returns
     -------
     float
         Kept part of a deviation. [-]
     float
-        Variance collected, per unit of day-to-day variance, already diluted. [day]
+        Variance collected, already diluted: per unit of day-to-day variance [day], or
+        in the unit of ``variance``.
     """
     last = int(chain.observed[-1])
-    a, w = chain.keep[last + 1 :], chain.wander[last + 1 :]
+    added = chain.wander if variance is None else variance
+    a, w = chain.keep[last + 1 :], added[last + 1 :]
     later = np.append(np.cumprod(a[::-1])[::-1], 1.0)
     return float(later[0]), float(np.sum(w * later[1:] ** 2))
 
 
-def _between(chain: Chain) -> tuple[Floats, Floats]:
+def collected(chain: Chain, variance: Floats) -> Floats:
+    """Variance from one asked-for level to the next, diluted by what follows.
+
+    Parameters
+    ----------
+    chain : Chain
+        From `link`.
+    variance : ndarray, shape (n,)
+        Variance each step adds to the level. [mg2/L2]
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        What is left of it at each asked-for level. [mg2/L2]
+    """
+    return _between(chain, variance)[1]
+
+
+def _between(chain: Chain, variance: Floats) -> tuple[Floats, Floats]:
     """Kept part and collected variance from one asked-for level to the next."""
     m = len(chain.observed)
     kept, wander = np.zeros(m), np.zeros(m)
     previous = -1
     for j, last in enumerate(chain.observed.tolist()):
         a = chain.keep[previous + 1 : last + 1]
-        w = chain.wander[previous + 1 : last + 1]
+        w = variance[previous + 1 : last + 1]
         # What wandered in at step i is diluted by every later step.
         later = np.append(np.cumprod(a[::-1])[::-1], 1.0)
         kept[j] = later[0]

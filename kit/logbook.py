@@ -183,6 +183,8 @@ class Exchange:
         For a drip change: the drip from then on. [L/day]
     file, line, note : str, int, str
         Where it was written, and free text.
+    rough : bool
+        Marked as approximate, or a share in words such as "about a third".
     """
 
     date: dt.date
@@ -194,6 +196,7 @@ class Exchange:
     kind: ExchangeKind = "batch"
     drip_l_day: float | None = None
     note: str = ""
+    rough: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,6 +57,9 @@ class Readings:
         Known part of the level. [mg/L]
     kept, wander : ndarray, shape (n,)
         As in `kit.balance.Design`. [-], [day]
+    jolt : ndarray, shape (n,), or None
+        Variance that exchanges of inexact size add since the reading before, diluted
+        by what follows; None for none. [mg2/L2]
     """
 
     low: Floats
@@ -65,6 +68,12 @@ class Readings:
     known: Floats
     kept: Floats
     wander: Floats
+    jolt: Floats | None = None
+
+    @property
+    def jolts(self) -> Floats:
+        """Jolt of each reading, 0 where there is none. [mg2/L2]."""
+        return np.zeros(len(self.low)) if self.jolt is None else self.jolt
 
     @property
     def exact(self) -> NDArray[np.bool_]:
@@ -198,9 +207,11 @@ def _sweep(
     mean = np.zeros((len(params), u.shape[1]))
     spread = np.zeros((len(params), 1))
     logw = np.zeros_like(mean)
+    jolts = readings.jolts
     for t in range(len(readings.low)):
         mean = readings.kept[t] * mean
         spread = readings.kept[t] ** 2 * spread + tank**2 * readings.wander[t]
+        spread = spread + jolts[t]
         total = np.maximum(spread + variance[:, t : t + 1], 1e-12)
         sd = np.sqrt(total)
         centre = mu[:, t : t + 1] + mean
@@ -249,9 +260,11 @@ def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floa
     additive, relative, tank = (float(x[0, 0]) for x in noise.spreads(row[:, p:]))
     mean = spread = 0.0
     out = np.zeros(len(mu))
+    jolts = readings.jolts
     for t in range(len(mu)):
         mean *= readings.kept[t]
         spread = readings.kept[t] ** 2 * spread + tank**2 * readings.wander[t]
+        spread += jolts[t]
         total = spread + additive**2 + (relative * max(mu[t], 0.0)) ** 2
         sd = max(total, 1e-12) ** 0.5
         centre = mu[t] + mean
@@ -264,23 +277,33 @@ def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floa
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """What is known of the fitted spreads beforehand: log-normal, one per spread.
+    """What is known beforehand: log-normal of each spread, normal of coefficients.
 
     Parameters
     ----------
     log_mean, log_sd : tuple of float
         In the order of `Noise.free`; both empty for a plain likelihood.
+    mean, sd : tuple of float
+        Of each coefficient; an infinite ``sd`` for one of which nothing is known. Both
+        empty for none.
     """
 
     log_mean: tuple[float, ...] = ()
     log_sd: tuple[float, ...] = ()
+    mean: tuple[float, ...] = ()
+    sd: tuple[float, ...] = ()
 
-    def log_density(self, logs: Floats) -> Floats:
+    def log_density(self, params: Floats, columns: int) -> Floats:
         """Log prior density of each row, up to a constant."""
-        if not self.log_mean:
-            return np.zeros(len(logs))
-        z = (logs - np.array(self.log_mean)) / np.array(self.log_sd)
-        return np.asarray(-0.5 * (z**2).sum(axis=1))
+        out = np.zeros(len(params))
+        if self.log_mean:
+            logs = params[:, columns:]
+            z = (logs - np.array(self.log_mean)) / np.array(self.log_sd)
+            out -= 0.5 * (z**2).sum(axis=1)
+        if self.sd:
+            z = (params[:, :columns] - np.array(self.mean)) / np.array(self.sd)
+            out -= 0.5 * (z**2).sum(axis=1)
+        return out
 
 
 class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
@@ -321,11 +344,11 @@ class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
         self.k_constant = 0
         self.k_extra = 0
 
-    def log_posterior(self, params: Floats) -> Floats:
-        """Log-likelihood plus log prior at each row."""
+    def log_posterior(self, params: Floats, paths: int | None = None) -> Floats:
+        """Log-likelihood plus log prior at each row, on all paths or the first few."""
         p = self.readings.exog.shape[1]
-        value = log_likelihood(params, self.readings, self.noise, self.u)
-        return np.asarray(value + self.prior.log_density(params[:, p:]))
+        value = log_likelihood(params, self.readings, self.noise, self.u[:, :paths])
+        return np.asarray(value + self.prior.log_density(params, p))
 
     def loglike(self, params: Floats) -> float:
         """Objective for statsmodels at one set of parameters."""

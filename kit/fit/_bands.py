@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -33,6 +33,9 @@ class KitView:
         Reading error that is left even near zero, as NO3. [mg/L]
     supposed : str
         What was supposed about an unstated kit, in a sentence, or ``""``.
+    tried : dict of str to float
+        Kits whose bias was found on known solutions and taken off, with its standard
+        error as a part of the level. [-]
     """
 
     low: Floats
@@ -41,6 +44,7 @@ class KitView:
     chart: bool
     floor: float
     supposed: str
+    tried: dict[str, float] = field(default_factory=dict)
 
 
 def view(tests: Sequence[Test], tank: Tank) -> KitView:

@@ -8,8 +8,9 @@ import numpy as np
 
 from kit.balance import Floats, Flow, design, link
 from kit.fit._bands import KitView
-from kit.fit._ledger import Ledger, weave
+from kit.fit._ledger import Ledger
 from kit.fit._outflow import Projected, project
+from kit.fit._weave import weave
 from kit.rounding import say_band
 
 __all__ = ["drip_said", "free_drip"]

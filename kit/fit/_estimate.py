@@ -1,4 +1,4 @@
-"""One estimation: readings and ledger to draws of the rate, and of the feed's yield."""
+"""One estimation: readings and design to draws of all unknowns."""
 
 from __future__ import annotations
 
@@ -7,22 +7,23 @@ from dataclasses import dataclass
 import numpy as np
 import statsmodels.regression.linear_model as lm
 
-from kit.balance import Design, Floats, after_last, design, link
+from kit.balance import Floats
 from kit.fit._allowed import allowed_range
-from kit.fit._banded import (
-    BandedModel,
-    Noise,
-    Prior,
-    Readings,
-    last_deviation,
-    one_step_residuals,
-)
+from kit.fit._banded import BandedModel, Noise, Prior, one_step_residuals
 from kit.fit._bands import KitView
-from kit.fit._ledger import Ledger, grid, weave
+from kit.fit._beforehand import Beforehand
+from kit.fit._columns import Columns, simple
 from kit.fit._posterior import Sample, sample
-from kit.fit._result import Curve, Estimate
+from kit.fit._result import Estimate
 
-__all__ = ["Columns", "Fitted", "columns", "curve_of", "estimate", "quantile_band"]
+__all__ = [
+    "Fitted",
+    "Top",
+    "estimate",
+    "quantile_band",
+    "top_of",
+    "usual_noise",
+]
 
 _CHART_NOISE = (0.12, 0.3)
 _METER_NOISE = (0.08, 0.6)
@@ -31,29 +32,35 @@ colour chart, common practice, no source; wider for a meter, which the log can j
 _CHART_TANK = (0.5, 1.0)
 _METER_TANK = (0.6, 1.0)
 """Day-to-day noise of the tank as a part of its daily rise: middle and log spread."""
+_USUAL = Beforehand()
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
-    """The design in the kit's own terms.
+class Top:
+    """The likeliest answer of a layout.
 
     Parameters
     ----------
-    readings : Readings
-        Bands and columns: starts, then the rate at mean feed, then the yield when it
-        is fitted.
-    rate : int
-        Column of the net rate.
-    feed : int or None
-        Column of the yield.
-    feed_mean_g_l_day : float
-        Mean food per litre a day. [g/L/day]
+    model : BandedModel
+        With its prior.
+    prior : Prior
+        The same prior.
+    noise : Noise
+        Which spreads are fitted.
+    mode : ndarray, shape (k,)
+        Coefficients, then log reading noise and log tank noise.
+    llf : float
+        Log-likelihood there, with the prior.
+    plain : statsmodels RegressionResults
+        Plain least squares on what was written.
     """
 
-    readings: Readings
-    rate: int
-    feed: int | None
-    feed_mean_g_l_day: float
+    model: BandedModel
+    prior: Prior
+    noise: Noise
+    mode: Floats
+    llf: float
+    plain: lm.RegressionResults
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,83 +78,72 @@ class Fitted:
     residuals: Floats
 
 
-def _matrix(d: Design, feed_mean: float | None) -> Floats:
-    """Design columns: starts, days, and feed against its mean where wanted."""
-    parts = [d.start, d.base[:, None]]
-    if feed_mean is not None:
-        # Against the mean, so that the rate is the rate at the feeding that was logged.
-        parts.append((d.feed - feed_mean * d.base)[:, None])
-    return np.hstack(parts)
-
-
-def columns(ledger: Ledger, kit: KitView, *, with_feed: bool) -> Columns:
-    """Lay out the design for a ledger.
+def usual_noise(kit: KitView) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Give what is known beforehand of a kit's readers and of a tank's days.
 
     Parameters
     ----------
-    ledger : Ledger
-        Events in order.
     kit : KitView
-        Bands of its tests.
-    with_feed : bool
-        Whether the yield gets a column.
+        Whether it is a chart.
 
     Returns
     -------
-    Columns
-        Ready for `estimate`.
+    tuple of float
+        Middle and log spread of the reading noise, as a part of the level. [-]
+    tuple of float
+        The same of the tank's noise, as a part of its daily rise. [-]
     """
-    d = design(link(weave(ledger)))
-    mean = mean_feed_per_litre(ledger) if with_feed else None
-    x = _matrix(d, mean)
-    readings = Readings(kit.low, kit.high, x, d.known, d.kept, d.wander)
-    starts = d.start.shape[1]
-    return Columns(readings, starts, starts + 1 if with_feed else None, mean or 0.0)
+    if kit.chart:
+        return _CHART_NOISE, _CHART_TANK
+    return _METER_NOISE, _METER_TANK
 
 
-def mean_feed_per_litre(ledger: Ledger) -> float:
-    """Mean food over the span of the tests. [g/L/day]."""
-    if ledger.feed is None or ledger.tank.volume_l is None:
-        return 0.0
-    end = float(ledger.days[-1])
-    span = max(end - float(ledger.days[0]), 1.0)
-    total = sum(g for day, g in ledger.feed.items() if 0 <= day < end)
-    return total / span / ledger.tank.volume_l
-
-
-def _prior(kit: KitView, rate: float, level: float) -> Prior:
-    """Prior knowledge of the two fitted spreads."""
-    noise = _CHART_NOISE if kit.chart else _METER_NOISE
-    tank = _CHART_TANK if kit.chart else _METER_TANK
+def _prior(
+    layout: Columns, kit: KitView, known: Beforehand, plain: lm.RegressionResults
+) -> Prior:
+    """Prior knowledge of the two spreads and of what the log may be wrong about."""
+    usual = usual_noise(kit)
+    noise = known.reader_noise or usual[0]
+    tank = known.tank_noise or usual[1]
+    rate, level = float(plain.params[layout.rate]), float(np.mean(kit.written))
     scale = max(tank[0] * abs(rate), 0.01 * level, 0.02)
-    return Prior((float(np.log(noise[0])), float(np.log(scale))), (noise[1], tank[1]))
+    mean = np.zeros(layout.readings.exog.shape[1])
+    sd = np.full(len(mean), np.inf)
+    sd[layout.main :] = [extra.sd for extra in layout.extras]
+    if layout.feed is not None and known.feed_yield is not None:
+        mean[layout.feed], sd[layout.feed] = known.feed_yield
+    return Prior(
+        (float(np.log(noise[0])), float(np.log(scale))),
+        (noise[1], tank[1]),
+        tuple(mean.tolist()),
+        tuple(sd.tolist()),
+    )
 
 
-def estimate(layout: Columns, kit: KitView) -> Fitted:
-    """Fit one layout.
+def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
+    """Find the likeliest answer of a layout.
 
     Parameters
     ----------
     layout : Columns
-        From `columns`.
+        From `kit.fit._columns.lay_out` or `unsettled`.
     kit : KitView
         From `kit.fit._bands.view`.
+    known : Beforehand, optional
+        What is known before the log is read.
 
     Returns
     -------
-    Fitted
-        Draws of all parameters: design columns, then log reading noise and log tank
-        noise.
+    Top
+        The mode, by statsmodels.
     """
-    r = layout.readings
-    written = np.where(np.isfinite(r.high), np.clip(kit.written, 0, None), kit.written)
-    simple = lm.OLS(written - r.known, r.exog).fit()
-    prior = _prior(kit, float(simple.params[layout.rate]), float(np.mean(written)))
+    plain = simple(layout, kit)
+    prior = _prior(layout, kit, known, plain)
     noise = Noise(additive=kit.floor, relative=None, tank=None)
-    model = BandedModel(r, noise, prior, draws=32 if kit.chart else 1)
-    first = np.concatenate([simple.params, prior.log_mean])
-    starts = layout.rate
-    first[:starts] = np.maximum(first[:starts], 0.5)
+    model = BandedModel(layout.readings, noise, prior, draws=32 if kit.chart else 1)
+    still = np.zeros(len(layout.extras))
+    first = np.concatenate([plain.params, still, prior.log_mean])
+    first[: layout.rate] = np.maximum(first[: layout.rate], 0.5)
     found = model.fit(
         start_params=first,
         method="bfgs",
@@ -157,36 +153,59 @@ def estimate(layout: Columns, kit: KitView) -> Fitted:
         skip_hessian=True,
         warn_convergence=False,
     )
-    mode = np.asarray(found.params)
-    lowest = np.full(len(mode), -np.inf)
-    lowest[:starts] = 0.0
-    draws = sample(model, mode, _spread(model, mode, simple), lowest=lowest)
+    return Top(model, prior, noise, np.asarray(found.params), float(found.llf), plain)
+
+
+def estimate(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Fitted:
+    """Fit one layout.
+
+    Parameters
+    ----------
+    layout : Columns
+        From `kit.fit._columns.lay_out` or `unsettled`.
+    kit : KitView
+        From `kit.fit._bands.view`.
+    known : Beforehand, optional
+        What is known before the log is read.
+
+    Returns
+    -------
+    Fitted
+        Draws of all parameters: design columns, then log reading noise and log tank
+        noise.
+    """
+    top = top_of(layout, kit, known)
+    lowest = np.full(len(top.mode), -np.inf)
+    lowest[: layout.rate] = 0.0
+    draws = sample(top.model, top.mode, _spread(top), lowest=lowest)
     middle = np.median(draws.values, axis=0)
-    ci = np.asarray(simple.conf_int())[layout.rate]
+    rate = float(top.plain.params[layout.rate])
+    ci = np.asarray(top.plain.conf_int())[layout.rate]
     return Fitted(
         columns=layout,
         draws=draws,
-        mode=mode,
-        noise=noise,
-        llf=float(found.llf),
-        simple=Estimate(float(simple.params[layout.rate]), float(ci[0]), float(ci[1])),
-        simple_resid=np.asarray(simple.resid),
-        allowed=allowed_range(r, layout.rate),
-        residuals=one_step_residuals(middle, r, noise),
+        mode=top.mode,
+        noise=top.noise,
+        llf=top.llf,
+        simple=Estimate(rate, float(ci[0]), float(ci[1])),
+        simple_resid=np.asarray(top.plain.resid),
+        allowed=allowed_range(layout.main_only, layout.rate),
+        residuals=one_step_residuals(middle, layout.readings, top.noise),
     )
 
 
-def _spread(model: BandedModel, mode: Floats, simple: lm.RegressionResults) -> Floats:
+def _spread(top: Top) -> Floats:
     """Covariance to start from: curvature at the mode, else plain least squares."""
     try:
-        cov = np.linalg.inv(-model.hessian(mode))
+        cov = np.linalg.inv(-top.model.hessian(top.mode))
         if (np.diag(cov) > 0).all() and np.isfinite(cov).all():
             return np.asarray(cov)
     except np.linalg.LinAlgError:
         pass
-    k = len(simple.params)
-    out = np.diag(np.concatenate([np.ones(k), [0.1, 0.5]]))
-    out[:k, :k] = np.asarray(simple.cov_params()) + np.eye(k) * 1e-4
+    k = len(top.plain.params)
+    extras = np.array(top.prior.sd)[k:] ** 2
+    out = np.diag(np.concatenate([np.ones(k), extras, [0.1, 0.5]]))
+    out[:k, :k] = np.asarray(top.plain.cov_params()) + np.eye(k) * 1e-4
     return out
 
 
@@ -194,45 +213,3 @@ def quantile_band(values: Floats) -> Estimate:
     """Middle and 95 % band of draws."""
     low, middle, high = np.quantile(values, [0.025, 0.5, 0.975])
     return Estimate(float(middle), float(low), float(high))
-
-
-def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
-    """Fitted level through time with its band, and draws of the last level.
-
-    Parameters
-    ----------
-    ledger : Ledger
-        The ledger fitted.
-    fitted : Fitted
-        Its draws.
-
-    Returns
-    -------
-    Curve
-        Each day and round each exchange.
-    ndarray, shape (d,)
-        Level after the last record, one for each draw: the balance's, and how far the
-        tank has strayed from it. [mg/L]
-    """
-    asked = grid(ledger)
-    d = design(link(weave(ledger, asked)))
-    layout = fitted.columns
-    mean = layout.feed_mean_g_l_day if layout.feed is not None else None
-    x = _matrix(d, mean)
-    values = fitted.draws.values[:, : x.shape[1]] @ x.T + d.known
-    values = np.maximum(values, 0.0)
-    low, middle, high = np.quantile(values, [0.025, 0.5, 0.975], axis=0)
-    days = np.array([e.at for e in asked])
-    last = np.maximum(values[:, -1] + _astray(ledger, fitted), 0.0)
-    return Curve(ledger.day0, days, middle, low, high), last
-
-
-def _astray(ledger: Ledger, fitted: Fitted) -> Floats:
-    """Draws of the tank's deviation from its balance after the last record. [mg/L]."""
-    rng = np.random.default_rng(11)
-    draws = fitted.draws.values
-    dev = last_deviation(draws, fitted.columns.readings, fitted.noise, rng)
-    kept, wander = after_last(link(weave(ledger)))
-    tank = np.exp(draws[:, -1])
-    fresh = tank * np.sqrt(wander) * rng.standard_normal(len(draws))
-    return np.asarray(kept * dev + fresh)

@@ -10,10 +10,12 @@ from kit.balance import Flow, Observed, Step, design, link
 from kit.fit._allowed import allowed_range, runs_off
 from kit.fit._banded import Readings
 from kit.fit._bands import KitView
-from kit.fit._estimate import Columns, columns, mean_feed_per_litre
-from kit.fit._ledger import Ledger, weave
+from kit.fit._columns import Columns, columns, lay_out, mean_feed_per_litre
+from kit.fit._food import Food
+from kit.fit._ledger import Ledger
+from kit.fit._weave import weave
 
-__all__ = ["Refusal", "feed_gate", "feed_spread", "rate_gate"]
+__all__ = ["Refusal", "feed_gate", "feed_spread", "foods_gate", "rate_gate"]
 
 _MIN_RESID = 3
 _ALIKE_CONDITION = 30.0
@@ -156,6 +158,32 @@ def feed_spread(ledger: Ledger) -> float:
 def _unexchanged(ledger: Ledger) -> tuple[Step, ...]:
     """Only flows and tests, to add up food between tests."""
     return tuple(s for s in weave(ledger) if isinstance(s, Flow | Observed))
+
+
+def foods_gate(ledger: Ledger, kit: KitView, foods: tuple[Food, ...]) -> str:
+    """Tell whether several foods can be told apart from each other and the rest.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Events in order.
+    kit : KitView
+        Bands of its tests.
+    foods : tuple of Food
+        From `kit.fit._food.each_food`.
+
+    Returns
+    -------
+    str
+        ``""`` when each may get a yield, else why not.
+    """
+    x = lay_out(ledger, kit, foods).readings.exog
+    if x.shape[0] - x.shape[1] < _MIN_RESID + 2 * len(foods):
+        return "there are too few tests for a yield of each food"
+    size = np.linalg.norm(x, axis=0)
+    if not (size > 0).all() or np.linalg.cond(x / size) > _ALIKE_CONDITION:
+        return "the foods went hand in hand, so their shares cannot be told apart"
+    return ""
 
 
 def feed_gate(ledger: Ledger, kit: KitView) -> str:

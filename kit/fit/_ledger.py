@@ -8,21 +8,13 @@ the test just before or just after it as the caller says. Food is spread over it
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from kit.balance import (
-    Exchanged,
-    Floats,
-    Flow,
-    Observed,
-    Resized,
-    Restarted,
-    Step,
-)
+from kit.balance import Exchanged, Floats, Restarted, Step
 from kit.fit._order import beside, exchange_times
 from kit.fit._source import SourceWater, source_water
 from kit.logbook import Exchange, Logbook, Tank, Test, VolumeChange
@@ -34,8 +26,6 @@ __all__ = [
     "Order",
     "build",
     "days_since",
-    "grid",
-    "weave",
 ]
 
 GAP_DAYS = 60.0
@@ -49,11 +39,27 @@ What = Step | Test | Exchange | VolumeChange
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something at one moment; ``rank`` orders events of the same moment."""
+    """Something at one moment.
+
+    Parameters
+    ----------
+    at : float
+        Moment since day zero. [day]
+    rank : int
+        Orders events of the same moment.
+    what : Step, Test, Exchange or VolumeChange
+        What happened.
+    rough : bool
+        An exchange whose size is only roughly known.
+    by_litres : bool
+        An exchange whose share follows from litres, and so from the volume.
+    """
 
     at: float
     rank: int
     what: What
+    rough: bool = False
+    by_litres: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +80,8 @@ class Ledger:
         Moment of each test since ``day0``. [day]
     feed : dict of int to float or None
         Food by day since ``day0``; None when the log cannot tell it. [g]
+    foods : dict of str to dict of int to float
+        The same by kind of food, as named in the log. [g]
     feed_note : str
         Why the food cannot be told, or ``""``.
     source : SourceWater
@@ -88,6 +96,7 @@ class Ledger:
     tests: tuple[Test, ...]
     days: Floats
     feed: dict[int, float] | None
+    foods: dict[str, dict[int, float]]
     feed_note: str
     source: SourceWater
     restarts: tuple[str, ...]
@@ -137,7 +146,8 @@ def _water_events(
             why.append(f"the exchange of {e.date} has no usable size")
             events.append(Event(at, _AT, Restarted()))
         else:
-            events.append(Event(at, _AT, Exchanged(fraction, source.on(at))))
+            what = Exchanged(fraction, source.on(at))
+            events.append(Event(at, _AT, what, e.rough, e.fraction is None))
     for date in log.unknown_exchanges:
         at = days_since(day0, date, None)
         moments.setdefault(date, []).append(at)
@@ -220,6 +230,16 @@ def _daily_feed(
     return feed, ""
 
 
+def _foods(log: Logbook, day0: dt.date) -> dict[str, dict[int, float]]:
+    """Food by kind and day; kinds differ by name, however it is capitalised. [g]."""
+    foods: dict[str, dict[int, float]] = {}
+    for f in log.feedings:
+        daily = foods.setdefault(f.food.strip().casefold(), {})
+        day = (f.date - day0).days
+        daily[day] = daily.get(day, 0.0) + f.feed_g
+    return foods
+
+
 def build(log: Logbook, order: Order) -> Ledger:
     """Order a logbook's records for the fit.
 
@@ -259,6 +279,7 @@ def build(log: Logbook, order: Order) -> Ledger:
         tests=tuple(e.what for e in inside if isinstance(e.what, Test)),
         days=days,
         feed=feed,
+        foods=_foods(log, day0),
         feed_note=note,
         source=source,
         restarts=tuple(why + gaps) if _has_restart(inside) else (),
@@ -278,87 +299,3 @@ def _until_unknown(events: Sequence[Event]) -> list[Event]:
 def _has_restart(events: Sequence[Event]) -> bool:
     """Tell whether the level starts afresh anywhere between the tests."""
     return any(isinstance(e.what, Restarted) for e in events)
-
-
-def _flows(
-    ledger: Ledger, start: float, end: float, drip: float, volume: float
-) -> Iterator[Flow]:
-    """Stretches from start to end, cut at midnight where a day's food changes."""
-    tank = ledger.tank
-    short = max(tank.evaporation_l_day - drip, 0.0)
-    inflow = drip + (short if tank.top_up == "source" else 0.0)
-    overflow = max(drip - tank.evaporation_l_day, 0.0)
-    feed = ledger.feed or {}
-    at = start
-    while at < end - 1e-9:
-        day = int(np.floor(at + 1e-9))
-        until = min(end, day + 1.0)
-        source = ledger.source.on((at + until) / 2.0)
-        food = feed.get(day, 0.0)
-        yield Flow(until - at, volume, food, inflow, overflow, source)
-        at = until
-
-
-def grid(ledger: Ledger) -> tuple[Event, ...]:
-    """Moments at which to draw the level: each day, and round each exchange.
-
-    Parameters
-    ----------
-    ledger : Ledger
-        From `build`.
-
-    Returns
-    -------
-    tuple of Event
-        Each asks for a level; an exchange has one before and one after it.
-    """
-    first, end = float(ledger.days[0]), float(ledger.events[-1].at)
-    whole = np.arange(np.ceil(first), np.floor(end) + 1.0)
-    asked = [Event(float(at), _BEFORE, Observed()) for at in whole]
-    asked += [Event(at, _BEFORE, Observed()) for at in (first, end)]
-    for event in ledger.events:
-        if isinstance(event.what, Exchanged | Restarted) and event.at >= first:
-            asked.append(Event(event.at, _BEFORE, Observed()))
-            asked.append(Event(event.at, _LAST, Observed()))
-    asked.append(Event(end, _LAST, Observed()))
-    return tuple(sorted(asked, key=lambda e: (e.at, e.rank)))
-
-
-def weave(ledger: Ledger, asked: Sequence[Event] = ()) -> tuple[Step, ...]:
-    """Turn events into steps of the balance with the flows between them.
-
-    Parameters
-    ----------
-    ledger : Ledger
-        From `build`.
-    asked : sequence of Event, optional
-        From `grid`: levels are asked for there and not at the tests.
-
-    Returns
-    -------
-    tuple of Step
-        From the first test on.
-    """
-    events = list(ledger.events)
-    if asked:
-        events = [e for e in events if not isinstance(e.what, Test)] + list(asked)
-        events.sort(key=lambda e: (e.at, e.rank))
-    steps: list[Step] = []
-    first = now = float(ledger.days[0])
-    drip = ledger.tank.drip_l_day
-    volume = ledger.tank.volume_l or 1.0
-    for event in events:
-        if event.at > now:
-            steps.extend(_flows(ledger, now, event.at, drip, volume))
-            now = event.at
-        what = event.what
-        if isinstance(what, Exchange):
-            drip = what.drip_l_day if what.drip_l_day is not None else drip
-        elif isinstance(what, VolumeChange):
-            if event.at >= first:
-                ratio = what.volume_l / volume
-                steps.append(Resized(ratio, what.how, ledger.source.on(event.at)))
-            volume = what.volume_l
-        else:
-            steps.append(Observed() if isinstance(what, Test) else what)
-    return tuple(steps)

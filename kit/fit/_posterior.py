@@ -21,8 +21,11 @@ from kit.fit._banded import BandedModel
 __all__ = ["Sample", "sample"]
 
 _DF = 5.0
-_ROUNDS = 4
+_TRIALS = ((600, 8), (600, 8), (800, 8))
+"""Draws and paths of each round that only shapes the next proposal."""
 _BATCH = 1200
+_ENOUGH = 150.0
+_MORE = 3
 _KEPT = 1000
 
 
@@ -94,31 +97,53 @@ def sample(
         A thousand equally weighted draws.
     """
     rng = np.random.default_rng(seed)
-    k = len(mode)
     mean, root = mode, _root(cov) * 1.3
-    pool: list[tuple[Floats, Floats]] = []
-    for _ in range(_ROUNDS):
-        z = rng.standard_normal((_BATCH, k))
-        chi = rng.chisquare(_DF, size=(_BATCH, 1)) / _DF
-        x = mean + (z / np.sqrt(chi)) @ root.T
-        inside = (x >= lowest).all(axis=1)
-        logp = np.full(_BATCH, -np.inf)
-        if inside.any():
-            logp[inside] = model.log_posterior(x[inside])
-        logw = np.where(inside, logp - _log_t(x, mean, root), -np.inf)
-        pool.append((x, logw))
-        weight = np.exp(logw - logsumexp(logw))
-        effective = 1.0 / float((weight**2).sum())
-        # Tempering keeps the next proposal wide while few draws carry the weight.
-        power = 1.0 if effective > 10 * k else 0.3
-        w = np.exp(power * (logw - logw.max()))
-        w /= w.sum()
-        mean = w @ x
-        centred = x - mean
-        root = _root((w[:, None] * centred).T @ centred) * 1.1
-    x, logw = pool[-1]
-    weight = np.exp(logw - logsumexp(logw))
-    effective = 1.0 / float((weight**2).sum())
+    for count, paths in _TRIALS:
+        x, weight, logw = _round(model, mean, root, lowest, count, paths, rng)
+        mean, root = _next(x, weight, logw)
+    for _ in range(_MORE):
+        x, weight, logw = _round(model, mean, root, lowest, _BATCH, None, rng)
+        effective = _effective(weight)
+        if effective >= _ENOUGH:
+            break
+        mean, root = _next(x, weight, logw)
     places = (np.arange(_KEPT) + rng.random()) / _KEPT
     picked = np.searchsorted(np.cumsum(weight), places)
     return Sample(x[np.minimum(picked, len(x) - 1)], effective)
+
+
+def _round(
+    model: BandedModel,
+    mean: Floats,
+    root: Floats,
+    lowest: Floats,
+    count: int,
+    paths: int | None,
+    rng: np.random.Generator,
+) -> tuple[Floats, Floats, Floats]:
+    """Draw from a proposal; give the draws, their weights and the logs of these."""
+    z = rng.standard_normal((count, len(mean)))
+    chi = rng.chisquare(_DF, size=(count, 1)) / _DF
+    x = mean + (z / np.sqrt(chi)) @ root.T
+    inside = (x >= lowest).all(axis=1)
+    logp = np.full(count, -np.inf)
+    if inside.any():
+        logp[inside] = model.log_posterior(x[inside], paths)
+    logw = np.where(inside, logp - _log_t(x, mean, root), -np.inf)
+    return x, np.exp(logw - logsumexp(logw)), logw
+
+
+def _effective(weight: Floats) -> float:
+    """Effective number of draws behind weights that sum to one."""
+    return 1.0 / float((weight**2).sum())
+
+
+def _next(x: Floats, weight: Floats, logw: Floats) -> tuple[Floats, Floats]:
+    """Make the next proposal from weighted draws."""
+    # Tempering keeps the next proposal wide while few draws carry the weight.
+    power = 1.0 if _effective(weight) > 10 * x.shape[1] else 0.3
+    w = np.exp(power * (logw - logw.max()))
+    w /= w.sum()
+    mean = w @ x
+    centred = x - mean
+    return mean, _root((w[:, None] * centred).T @ centred) * 1.1

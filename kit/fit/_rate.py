@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from kit.balance import Floats, design, link
+from kit.balance import Floats
 from kit.draws import Draws
 from kit.fit import _say as say
-from kit.fit._bands import KitView, view
+from kit.fit._alike import KIT, alike_of
+from kit.fit._bands import view
+from kit.fit._beforehand import KIT_BIAS, Beforehand
+from kit.fit._columns import mean_feed_per_litre
+from kit.fit._curve import curve_of
 from kit.fit._drip import drip_said
-from kit.fit._estimate import (
-    Fitted,
-    columns,
-    curve_of,
-    estimate,
-    mean_feed_per_litre,
-    quantile_band,
-)
-from kit.fit._gates import Refusal, feed_gate, rate_gate
-from kit.fit._ledger import Ledger, Order, build, weave
+from kit.fit._estimate import Fitted, quantile_band
+from kit.fit._floor import floor_gate
+from kit.fit._gates import Refusal, rate_gate
+from kit.fit._ledger import Ledger, Order, build
 from kit.fit._order import order_unknown
-from kit.fit._result import Estimate, FitResult, FittedTest
-from kit.fit._weights import source_pull
+from kit.fit._result import Alike, Estimate, FitResult, FittedTest
+from kit.fit._run import Run, run
+from kit.fit._say_food import food_said
+from kit.fit._standards import corrected, standards_said
 from kit.logbook import Logbook
 
 __all__ = ["rate"]
@@ -35,31 +33,19 @@ _METHOD = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """One fit under one order of same-day events."""
-
-    ledger: Ledger
-    kit: KitView
-    fitted: Fitted
-    gate: str
-    feed_yield: Estimate | None
-    pull: float
-    rates: Floats
-    source: Floats
-
-    @property
-    def net(self) -> Estimate:
-        return quantile_band(self.rates)
+_USUAL = Beforehand()
 
 
-def rate(log: Logbook) -> FitResult:
+def rate(log: Logbook, *, known: Beforehand = _USUAL) -> FitResult:
     """Fit how fast nitrate accumulates in one tank.
 
     Parameters
     ----------
     log : Logbook
         A loaded logbook; records held by open questions are not in it.
+    known : Beforehand, optional
+        What is known before the log is read; what was used stands in the
+        ``assumptions`` of the result.
 
     Returns
     -------
@@ -79,15 +65,19 @@ def rate(log: Logbook) -> FitResult:
     orders: tuple[Order, ...] = (
         ("before", "after") if unknown else (log.tank.same_day or "before",)
     )
-    runs: list[_Run] = []
+    runs: list[Run] = []
     for order in orders:
         ledger = build(log, order)
         kit = view(ledger.tests, log.tank)
+        kit = corrected(kit, log.standards, ledger.tests)
         refusal = rate_gate(ledger, kit)
         if refusal is not None:
             return _refused(log, refusal, ledger)
-        runs.append(_run(ledger, kit))
-    return _result(log, runs, len(unknown) > 0)
+        runs.append(run(ledger, kit, known))
+        refusal = floor_gate(ledger, kit, runs[-1].fitted)
+        if refusal is not None:
+            return _refused(log, refusal, ledger)
+    return _result(log, runs, known, order_open=len(unknown) > 0)
 
 
 def _before_any(log: Logbook) -> Refusal | None:
@@ -130,45 +120,9 @@ def _lost(places: tuple[str, ...]) -> str:
     )
 
 
-def _run(ledger: Ledger, kit: KitView) -> _Run:
-    """Fit with the food where it is earned, else without."""
-    gate = feed_gate(ledger, kit)
-    feed_yield = None
-    fitted = None
-    if not gate:
-        fitted = estimate(columns(ledger, kit, with_feed=True), kit)
-        column = fitted.columns.feed
-        feed_yield = quantile_band(fitted.draws.values[:, column])
-        if feed_yield.low <= 0.0:
-            fitted = feed_yield = None
-    if fitted is None:
-        fitted = estimate(columns(ledger, kit, with_feed=False), kit)
-    pull = _pull(ledger, fitted)
-    rates = fitted.draws.values[:, fitted.columns.rate].copy()
-    # What is not known of the new water is not known of the rate either.
-    z = np.random.default_rng(7).standard_normal(len(rates))
-    error = ledger.source.error_mg_l * z
-    rates += pull * error
-    source = np.maximum(ledger.source.mean_mg_l + error, 0.0)
-    return _Run(ledger, kit, fitted, gate, feed_yield, pull, rates, source)
-
-
-def _pull(ledger: Ledger, fitted: Fitted) -> float:
-    """Change of the rate per mg/L in the new water, at the fitted noise."""
-    source = design(link(weave(ledger))).source
-    if not source.any():
-        return 0.0
-    middle = np.median(fitted.draws.values, axis=0)
-    r = fitted.columns.readings
-    p = r.exog.shape[1]
-    level = np.maximum(r.exog @ middle[:p] + r.known, 0.0)
-    relative, tank = np.exp(middle[p:])
-    floor = fitted.noise.additive or 0.0
-    reading = floor**2 + (relative * level) ** 2
-    return source_pull(r, source, fitted.columns.rate, float(tank) ** 2, reading)
-
-
-def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
+def _result(
+    log: Logbook, runs: list[Run], known: Beforehand, *, order_open: bool
+) -> FitResult:
     """Put a run, or the hull of two, into one result."""
     main = runs[0]
     net = main.net
@@ -186,10 +140,11 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
     p = fitted.columns.readings.exog.shape[1]
     names = _names(fitted)
     tank = log.tank
+    alike = alike_of(ledger, main.kit, fitted)
     return FitResult(
         method=_METHOD,
         net_rate=net,
-        feed_yield=main.feed_yield,
+        feed_yield=main.yields[0][1] if len(main.yields) == 1 else None,
         level_now=quantile_band(draws.level_mg_l),
         reading_noise=quantile_band(np.exp(values[:, p])),
         tank_noise=quantile_band(np.exp(values[:, p + 1])),
@@ -202,7 +157,7 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
         },
         llf=fitted.llf,
         nobs=len(ledger.tests),
-        df_resid=len(ledger.tests) - p,
+        df_resid=len(ledger.tests) - fitted.columns.main,
         tests=_fitted_tests(ledger, fitted),
         curve=curve,
         simple_rate=fitted.simple,
@@ -211,12 +166,39 @@ def _result(log: Logbook, runs: list[_Run], order_open: bool) -> FitResult:
         source_mg_l=ledger.source.mean_mg_l if ledger.source.known else None,
         source_known=ledger.source.known,
         feed_g_day=_feed_mean(ledger),
-        statements=_statements(log, runs, net, order_open),
-        assumptions=say.assumptions(ledger, main.kit),
+        statements=_statements(log, runs, net, alike, order_open=order_open),
+        assumptions=say.assumptions(ledger, main.kit, known)
+        + standards_said(log.standards, ledger.tests),
+        rate_if_biased=_if_biased(draws, alike, main, known),
+        yields=main.yields,
+        lag=main.lag,
+        alike=alike,
+        offsets=_offsets(fitted),
     )
 
 
-def _draws(runs: list[_Run], last: Floats) -> Draws:
+def _if_biased(
+    draws: Draws, alike: tuple[Alike, ...], main: Run, known: Beforehand
+) -> Estimate | None:
+    """Rate with a steady error of the kit, as kits have, on top of all else."""
+    if main.kit.tried or known.kit_bias:
+        return None
+    tenth = next((a.effect for a in alike if a.what == KIT), 0.0)
+    z = np.random.default_rng(17).standard_normal(len(draws))
+    return quantile_band(draws.rate_mg_l_day + tenth * KIT_BIAS / 0.1 * z)
+
+
+def _offsets(fitted: Fitted) -> tuple[tuple[str, Estimate], ...]:
+    """What was found of each thing the log may be wrong about."""
+    layout = fitted.columns
+    values = fitted.draws.values[:, layout.main :]
+    return tuple(
+        (extra.name, quantile_band(values[:, i]))
+        for i, extra in enumerate(layout.extras)
+    )
+
+
+def _draws(runs: list[Run], last: Floats) -> Draws:
     """Draws of all orders tried, so mixed that any first few stand for them all."""
     levels = [last] + [curve_of(run.ledger, run.fitted)[1] for run in runs[1:]]
     tank = [np.exp(run.fitted.draws.values[:, -1]) for run in runs]
@@ -237,8 +219,9 @@ def _names(fitted: Fitted) -> list[str]:
         f"start_{i + 1}_mg_l" if starts > 1 else "start_mg_l" for i in range(starts)
     ]
     names.append("net_rate_mg_l_day")
-    if fitted.columns.feed is not None:
-        names.append("feed_yield_mg_g")
+    for food in fitted.columns.foods:
+        names.append(f"feed_yield_mg_g {food.name}".strip())
+    names += [extra.name for extra in fitted.columns.extras]
     return [*names, "log_reading_noise", "log_tank_noise"]
 
 
@@ -252,8 +235,8 @@ def _feed_mean(ledger: Ledger) -> float | None:
 def _fitted_tests(ledger: Ledger, fitted: Fitted) -> tuple[FittedTest, ...]:
     """Put each reading beside the fitted level and its band."""
     r = fitted.columns.readings
-    p = r.exog.shape[1]
-    levels = np.maximum(fitted.draws.values[:, :p] @ r.exog.T + r.known, 0.0)
+    true = _of_the_tank(fitted)
+    levels = np.maximum(fitted.draws.values[:, true] @ r.exog[:, true].T + r.known, 0.0)
     return tuple(
         FittedTest(
             t.date,
@@ -272,8 +255,23 @@ def _fitted_tests(ledger: Ledger, fitted: Fitted) -> tuple[FittedTest, ...]:
     )
 
 
+def _of_the_tank(fitted: Fitted) -> list[int]:
+    """Columns that move the tank's level, and not only how it is read."""
+    layout = fitted.columns
+    own = list(range(layout.main))
+    moving = {"source", "overflow", "litres"}
+    return own + [
+        layout.main + i for i, e in enumerate(layout.extras) if e.name in moving
+    ]
+
+
 def _statements(
-    log: Logbook, runs: list[_Run], net: Estimate, order_open: bool
+    log: Logbook,
+    runs: list[Run],
+    net: Estimate,
+    alike: tuple[Alike, ...],
+    *,
+    order_open: bool,
 ) -> tuple[str, ...]:
     """Collect the sentences, the verdict first."""
     main = runs[0]
@@ -283,8 +281,9 @@ def _statements(
     out = say.rate_said(net, ledger, kit, main.fitted)
     if order_open:
         out += say.order_said(order_unknown(log), main.net, runs[-1].net)
-    out += say.source_said(ledger, main.pull)
-    out += say.yield_said(main.feed_yield, main.gate, net, ledger, mean)
+    out += say.source_said(ledger, alike)
+    out += food_said(main, net, mean)
+    out += say.alike_said(alike, ledger)
     out += say.volume_said(ledger, litres)
     out += drip_said(ledger, kit)
     out += say.odd_readings(main.fitted, ledger)

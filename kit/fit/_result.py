@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kit.balance import Floats
 from kit.draws import Draws
 
-__all__ = ["Curve", "Estimate", "FitResult", "FittedTest"]
+__all__ = ["Alike", "Curve", "Estimate", "FitResult", "FittedTest", "Lag"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,48 @@ class Estimate:
     estimate: float
     low: float
     high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lag:
+    """How long after the food its nitrate comes.
+
+    Parameters
+    ----------
+    days : float
+        Likeliest mean time. [day]
+    low, high : float
+        Times nearly as likely, of those tried. [day]
+    open_above : bool
+        The longest time tried is among them, so it may be longer.
+    """
+
+    days: float
+    low: float
+    high: float
+    open_above: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Something the tests cannot tell from the rate, or hardly.
+
+    Parameters
+    ----------
+    what : str
+        Plain name, such as ``"the new water's nitrate"``.
+    correlation : float
+        Of its estimate with that of the rate, with both left free. [-]
+    effect : float
+        Change of the rate for the change named in ``per``. [mg/L/day]
+    per : str
+        The change, such as ``"10 mg/L more in the new water"``.
+    """
+
+    what: str
+    correlation: float
+    effect: float
+    per: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +169,19 @@ class FitResult:
         Why there is no rate, with what would help.
     upper_bound : float or None
         When refused for want of a measurable level: the rate is below this. [mg/L/day]
+    rate_if_biased : Estimate or None
+        The rate if, beyond all counted in ``net_rate``, the kit reads steadily off as
+        kits do (15 % either way, common practice, no source); None where standards
+        settled it. [mg/L/day]
+    yields : tuple of (str, Estimate)
+        Yield of each food that earned one by name; ``""`` for all food. [mg/g]
+    lag : Lag or None
+        How long after the food its nitrate comes, where the log shows it.
+    alike : tuple of Alike
+        What the tests cannot tell from the rate.
+    offsets : tuple of (str, Estimate)
+        What was found of things the log may be wrong about: the new water [mg/L], the
+        overflow, litres and readers as parts [-].
     """
 
     method: str
@@ -154,3 +209,8 @@ class FitResult:
     assumptions: tuple[str, ...]
     refused: str | None = None
     upper_bound: float | None = None
+    rate_if_biased: Estimate | None = None
+    yields: tuple[tuple[str, Estimate], ...] = ()
+    lag: Lag | None = None
+    alike: tuple[Alike, ...] = ()
+    offsets: tuple[tuple[str, Estimate], ...] = ()

@@ -5,15 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from kit.balance import Exchanged
-from kit.feed import nitrate_per_gram
+from kit.fit._alike import KIT, SOURCE
 from kit.fit._bands import KitView
-from kit.fit._estimate import Fitted
+from kit.fit._beforehand import Beforehand
+from kit.fit._estimate import Fitted, usual_noise
 from kit.fit._ledger import Ledger
-from kit.fit._result import Estimate
+from kit.fit._result import Alike, Estimate
 from kit.logbook import Test
 from kit.rounding import say_band
 
 __all__ = [
+    "alike_said",
     "assumptions",
     "best_test",
     "odd_readings",
@@ -21,13 +23,13 @@ __all__ = [
     "rate_said",
     "source_said",
     "volume_said",
-    "yield_said",
 ]
 
 _ODD = 4.0
+_SAME = 0.95
+_SAID = {KIT}
 _DROP = -3.0
 _ROUGH = 8
-_DRY_FOOD_PROTEIN = 50.0
 
 
 def _said(e: Estimate, unit: str) -> str:
@@ -83,11 +85,11 @@ def _allowed_said(fitted: Fitted, kit: KitView) -> list[str]:
     ]
 
 
-def source_said(ledger: Ledger, pull: float) -> list[str]:
+def source_said(ledger: Ledger, alike: tuple[Alike, ...]) -> list[str]:
     """Sentences on the new water."""
     if ledger.source.known or not _has_inflow(ledger):
         return []
-    change = 10.0 * pull
+    change = next((a.effect for a in alike if a.what == SOURCE), 0.0)
     return [
         "The nitrate of the new water is not in the log and is taken as 0, so the rate "
         "is net: it counts what the new water brings as if the tank made it. Each "
@@ -104,65 +106,18 @@ def _has_inflow(ledger: Ledger) -> bool:
     )
 
 
-def yield_said(
-    feed_yield: Estimate | None, gate: str, rate: Estimate, ledger: Ledger, mean: float
-) -> list[str]:
-    """Sentences on food."""
-    protein = ledger.tank.feed_protein_percent
-    top = nitrate_per_gram(_DRY_FOOD_PROTEIN if protein is None else protein)
-    if feed_yield is not None:
-        out = [f"Food makes about {_said(feed_yield, 'mg of nitrate a gram')}."]
-        if feed_yield.low > top:
-            out.append(_too_much(top, protein))
-        return out
-    out = (
-        [f"How much comes from food cannot be told: {gate}."]
-        if gate
-        else [
-            "How much comes from food cannot be told: the band of the yield holds "
-            "zero. "
-            "Vary the food in stretches of some weeks and weigh it."
-        ]
-    )
-    return out + _apparent_said(rate, ledger, mean, top, protein)
-
-
-def _too_much(top: float, protein: float | None) -> str:
-    """Say that the nitrate exceeds the nitrogen of the food."""
-    which = (
-        f"{protein:g} % protein"
-        if protein is not None
-        else f"even {_DRY_FOOD_PROTEIN:g} % protein"
-    )
-    return (
-        f"That is more nitrate than the food holds (at most {top:.0f} mg a gram at "
-        f"{which}): look for a wrong volume, NO3 mixed up with NO3-N, food not "
-        "logged, or nitrate from the new water."
-    )
-
-
-def _apparent_said(
-    rate: Estimate, ledger: Ledger, mean: float, top: float, protein: float | None
-) -> list[str]:
-    """Compare the whole rate with the food, as a check of units and volume."""
-    if mean <= 0.0:
+def alike_said(alike: tuple[Alike, ...], ledger: Ledger) -> list[str]:
+    """Say what the tests cannot tell from the rate, and what each would change."""
+    same = [a for a in alike if abs(a.correlation) > _SAME and a.what not in _SAID]
+    if ledger.source.known:
+        same = [a for a in same if a.what != SOURCE]
+    if not same:
         return []
-    low, high = rate.low / mean, rate.high / mean
-    if low > top:
-        return [
-            "If all of it came from food, a gram would make "
-            f"{rate.estimate / mean:.0f} "
-            "mg. " + _too_much(top, protein)
-        ]
-    if 0.0 < high < 80.0:
-        return [
-            f"If all of it came from food, a gram would make only "
-            f"{rate.estimate / mean:.0f} mg; dry food usually makes 140 to 290. "
-            "Plants, "
-            "exchanges not logged, or readings that are NO3-N (4.43 times smaller) "
-            "would explain it: check which the kit shows."
-        ]
-    return []
+    parts = [f"{a.what} ({a.per}: {a.effect:+.2g} mg/L a day)" for a in same]
+    return [
+        "These tests cannot tell the rate from " + "; ".join(parts) + ". Each is "
+        "taken as stated."
+    ]
 
 
 def order_said(
@@ -260,18 +215,23 @@ def _tested_after(ledger: Ledger) -> bool:
     return last is None
 
 
-def assumptions(ledger: Ledger, kit: KitView) -> tuple[str, ...]:
+def assumptions(ledger: Ledger, kit: KitView, known: Beforehand) -> tuple[str, ...]:
     """Say what was taken as given."""
     source = ledger.source
     out = [
         "Exchanges happened as logged and none is missing; forgotten ones make the "
-        "rate "
-        "too low.",
-        "Nitrate is counted as NO3, and the kit has no steady error: a kit that reads "
-        "10 % high makes the rate 10 % too high, and no fit can see it. A standard "
-        "can.",
+        "rate too low.",
+        _sizes_said(ledger, known),
+        "Nitrate is counted as NO3."
+        + (
+            ""
+            if kit.tried or known.kit_bias
+            else " The kit has no steady error: a kit that reads 10 % high makes the "
+            "rate 10 % too high, and no fit can see it. A standard can."
+        ),
         "The net rate is what food and everything else bring, less uptake by plants, "
         "algae and deep media, as one steady number.",
+        _noise_said(kit, known),
     ]
     if source.known:
         out.append(
@@ -281,11 +241,53 @@ def assumptions(ledger: Ledger, kit: KitView) -> tuple[str, ...]:
     if ledger.tank.drip_l_day > 0:
         out.append(
             f"The drip ran as stated ({ledger.tank.drip_l_day:g} L a day less "
-            f"{ledger.tank.evaporation_l_day:g} L evaporated). A drip that has slowed "
-            "and nitrate lost in the tank look the same in a log."
+            f"{ledger.tank.evaporation_l_day:g} L evaporated), within "
+            f"{100 * known.overflow_error:.0f} %. A drip that has slowed and nitrate "
+            "lost in the tank look the same in a log."
+        )
+    if ledger.tank.top_up == "none" and ledger.tank.evaporation_l_day > 0:
+        out.append(
+            "Evaporated water is not made up until the next exchange, which fills the "
+            "tank again."
+        )
+    if known.feed_yield is not None:
+        middle, sd = known.feed_yield
+        out.append(
+            f"A gram of food is taken to make {middle:g} mg of nitrate, give or take "
+            f"{sd:g}, before the log is read."
+        )
+    if known.kit_bias:
+        out.append(
+            f"The kit may read up to {100 * known.kit_bias:.0f} % off; the band holds "
+            "this."
         )
     if kit.supposed:
         out.append(kit.supposed)
     for why in ledger.restarts:
         out.append(f"The level starts afresh because {why}.")
     return tuple(out)
+
+
+def _sizes_said(ledger: Ledger, known: Beforehand) -> str:
+    """Say how exact the sizes of exchanges are taken to be."""
+    rough = sum(e.rough for e in ledger.events)
+    text = (
+        f"Each exchange is right within {100 * known.exchange_error:.0f} % of its size"
+    )
+    if rough:
+        text += (
+            f", and within {100 * known.rough_error:.0f} % where only a rough amount "
+            f"is written ({rough} of them)"
+        )
+    return text + "."
+
+
+def _noise_said(kit: KitView, known: Beforehand) -> str:
+    """Say what is known of the noise before the log is read."""
+    usual = known.reader_noise is None and known.tank_noise is None
+    middle = (known.reader_noise or usual_noise(kit)[0])[0]
+    whose = "as is usual for such a kit" if usual else "as was set"
+    return (
+        f"One reading strays by about {100 * middle:.0f} % of the level, {whose}, and "
+        "the tank's own days stray as well; the log then judges both."
+    )

@@ -1,14 +1,12 @@
-"""Generalised least squares with the covariance of tank noise and reading noise."""
+"""Covariance of readings: tank noise carried and diluted, and reading noise."""
 
 from __future__ import annotations
 
 import numpy as np
-import statsmodels.regression.linear_model as lm
 
 from kit.balance import Floats
-from kit.fit._banded import Readings
 
-__all__ = ["covariance", "source_pull"]
+__all__ = ["covariance"]
 
 
 def covariance(
@@ -39,33 +37,3 @@ def covariance(
         out[i, i:] = variance * np.concatenate([[1.0], np.cumprod(kept[i + 1 :])])
     out = np.triu(out) + np.triu(out, 1).T
     return np.asarray(out + np.diag(reading_variance))
-
-
-def source_pull(
-    readings: Readings,
-    source: Floats,
-    rate: int,
-    tank_variance: float,
-    reading_variance: Floats,
-) -> float:
-    """Change of the fitted rate for each mg/L more in the new water.
-
-    Parameters
-    ----------
-    readings : Readings
-        The design fitted.
-    source : ndarray, shape (n,)
-        Source share of each level. [-]
-    rate : int
-        Column of the rate.
-    tank_variance, reading_variance : float, ndarray
-        As in `covariance`.
-
-    Returns
-    -------
-    float
-        Usually below zero: what the water brings the tank need not. [1/day]
-    """
-    sigma = covariance(readings.kept, readings.wander, tank_variance, reading_variance)
-    found = lm.GLS(source, readings.exog, sigma=sigma).fit()
-    return -float(found.params[rate])

@@ -13,30 +13,40 @@ from kit.fit._banded import (
     one_step_residuals,
 )
 from kit.fit._bands import KitView, view
-from kit.fit._estimate import Columns, Fitted, columns, estimate, quantile_band
+from kit.fit._beforehand import Beforehand
+from kit.fit._columns import Columns, columns, lay_out, unsettled
+from kit.fit._estimate import Fitted, Top, estimate, quantile_band, top_of
+from kit.fit._food import Food
 from kit.fit._gates import rate_gate
-from kit.fit._ledger import Event, Ledger, Order, build, days_since, grid, weave
+from kit.fit._ledger import Event, Ledger, Order, build, days_since
+from kit.fit._weave import grid, weave
 
 __all__ = [
     "BandedModel",
+    "Beforehand",
     "Columns",
     "Event",
     "Fitted",
+    "Food",
     "KitView",
     "Ledger",
     "Noise",
     "Order",
     "Prior",
     "Readings",
+    "Top",
     "build",
     "columns",
     "days_since",
     "estimate",
     "grid",
+    "lay_out",
     "log_likelihood",
     "one_step_residuals",
     "quantile_band",
     "rate_gate",
+    "top_of",
+    "unsettled",
     "view",
     "weave",
 ]

@@ -248,6 +248,7 @@ def _keep(scene: _Scene, event: Event, volumes: Volumes) -> None:
             line=event.line,
             kind=event.kind,
             note=_note(scene.grid, event.line),
+            rough=event.rough,
         )
     )
 

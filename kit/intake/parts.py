@@ -53,6 +53,8 @@ class Parts:
         An exchange happened, its size is not known.
     sizeless : set of int
         The keeper answered that the size is not known.
+    rough : set of int
+        Marked as approximate, or a share in words.
     """
 
     column: Column
@@ -62,6 +64,7 @@ class Parts:
     gallons: dict[int, float] = field(default_factory=dict)
     unknown: set[int] = field(default_factory=set)
     sizeless: set[int] = field(default_factory=set)
+    rough: set[int] = field(default_factory=set)
 
     def speaks(self, line: int) -> bool:
         """Tell whether this column speaks of an exchange on a line."""
@@ -86,7 +89,6 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
     bare: dict[int, float] = {}
     open_: dict[str, dict[int, tuple[float, str]]] = {}
     marks: list[int] = []
-    rough: list[int] = []
     other: list[int] = []
     reads, held = amounts_of(grid, column, desk, shares=True)
     parts.unknown |= held
@@ -97,13 +99,13 @@ def parts_of(grid: Grid, column: Column, desk: Desk) -> Parts:
             marks.append(line)
         elif isinstance(read, Amount) and (read.number > 0 or read.unit is not None):
             _sort(grid, parts, desk, line, read, bare, open_)
-            rough += [line] if read.rough else []
+            parts.rough |= {line} if read.rough else set()
             other += [line] if _other_unit(column, read) else []
     _settle_bare(grid, parts, desk, bare, open_)
     for word, cells in open_.items():
         _settle_gallons(grid, parts, desk, cells, word)
     _limit(grid, parts, desk)
-    _note_rough(grid, parts, desk, rough)
+    _note_rough(grid, parts, desk)
     _note_other_unit(grid, parts, desk, other)
     if marks:
         ask_size(grid, parts, desk, marks)
@@ -312,8 +314,9 @@ def _limit(grid: Grid, parts: Parts, desk: Desk) -> None:
         )
 
 
-def _note_rough(grid: Grid, parts: Parts, desk: Desk, lines: list[int]) -> None:
-    kept = [n for n in lines if n in parts.percent or n in parts.litres]
+def _note_rough(grid: Grid, parts: Parts, desk: Desk) -> None:
+    sized = parts.percent.keys() | parts.litres.keys()
+    kept = sorted(parts.rough & sized)
     if not kept:
         return
     line = kept[0]

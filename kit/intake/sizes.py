@@ -64,12 +64,15 @@ class Event:
         What the columns say; empty when none of them gives a size.
     sizeless : bool
         The keeper answered that the size is not known.
+    rough : bool
+        A size is marked as approximate.
     """
 
     line: int
     kind: ExchangeKind
     sizes: list[Size] = field(default_factory=list)
     sizeless: bool = False
+    rough: bool = False
 
     @property
     def percent(self) -> float | None:
@@ -120,6 +123,7 @@ def events_of(columns: Iterable[Parts], line: int, kind: ExchangeKind) -> list[E
         if size.percent is not None or size.is_volume:
             event.sizes.append(size)
         event.sizeless = event.sizeless or line in parts.sizeless
+        event.rough = event.rough or line in parts.rough
     return list(events.values())
 
 

@@ -1,0 +1,74 @@
+"""The fitted level through time, and where it stands after the last record."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kit.balance import Floats, after_last, link
+from kit.fit._banded import last_deviation
+from kit.fit._estimate import Fitted
+from kit.fit._ledger import Ledger
+from kit.fit._result import Curve
+from kit.fit._weave import grid, weave
+
+__all__ = ["curve_of", "levels_through"]
+
+
+def levels_through(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:
+    """Levels of each draw through the log, not held at zero.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        The ledger fitted.
+    fitted : Fitted
+        Its draws.
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        Days since day zero, each day and round each exchange. [day]
+    ndarray, shape (d, m)
+        Levels. [mg/L]
+    """
+    asked = grid(ledger)
+    x, known = fitted.columns.ahead(ledger, asked)
+    values = fitted.draws.values[:, : x.shape[1]] @ x.T + known
+    return np.array([e.at for e in asked]), np.asarray(values)
+
+
+def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
+    """Fitted level through time with its band, and draws of the last level.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        The ledger fitted.
+    fitted : Fitted
+        Its draws.
+
+    Returns
+    -------
+    Curve
+        Each day and round each exchange.
+    ndarray, shape (d,)
+        Level after the last record, one for each draw: the balance's, and how far the
+        tank has strayed from it. [mg/L]
+    """
+    days, values = levels_through(ledger, fitted)
+    values = np.maximum(values, 0.0)
+    low, middle, high = np.quantile(values, [0.025, 0.5, 0.975], axis=0)
+    last = np.maximum(values[:, -1] + _astray(ledger, fitted), 0.0)
+    return Curve(ledger.day0, days, middle, low, high), last
+
+
+def _astray(ledger: Ledger, fitted: Fitted) -> Floats:
+    """Draws of the tank's deviation from its balance after the last record. [mg/L]."""
+    rng = np.random.default_rng(11)
+    draws = fitted.draws.values
+    dev = last_deviation(draws, fitted.columns.readings, fitted.noise, rng)
+    kept, wander = after_last(link(weave(ledger)))
+    tank = np.exp(draws[:, -1])
+    spread = np.sqrt(tank**2 * wander + fitted.columns.last_jolt)
+    fresh = spread * rng.standard_normal(len(draws))
+    return np.asarray(kept * dev + fresh)

@@ -1,0 +1,162 @@
+"""One fit of one ledger: with the food where the log earns it, and how it comes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kit.balance import Floats
+from kit.fit._bands import KitView
+from kit.fit._beforehand import Beforehand
+from kit.fit._columns import Columns, lay_out, unsettled
+from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
+from kit.fit._food import Food, all_food, each_food, lagged
+from kit.fit._gates import feed_gate, foods_gate
+from kit.fit._ledger import Ledger
+from kit.fit._result import Estimate, Lag
+
+__all__ = ["Run", "run"]
+
+_LAGS = (1.0, 2.0, 4.0, 7.0, 10.0, 14.0)
+_SURE = 3.84
+"""Twice the log-likelihood by which one more unknown must gain: chi-square, 1 degree of
+freedom, at 95 % (any table)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One fit under one order of same-day events.
+
+    Parameters
+    ----------
+    ledger, kit : Ledger, KitView
+        What was fitted.
+    fitted : Fitted
+        Draws of all unknowns.
+    gate : str
+        Why no yield was fitted; ``""`` when one was tried.
+    yields : tuple of (str, Estimate)
+        Yield of each food that earned one; ``""`` for all food together. [mg/g]
+    from_before : bool
+        The yield rests on what was known before the log.
+    lag : Lag or None
+        How long after the food its nitrate comes, where the log shows it.
+    """
+
+    ledger: Ledger
+    kit: KitView
+    fitted: Fitted
+    gate: str
+    yields: tuple[tuple[str, Estimate], ...]
+    from_before: bool
+    lag: Lag | None
+
+    @property
+    def rates(self) -> Floats:
+        """Draws of the net rate. [mg/L/day]."""
+        values = self.fitted.draws.values
+        return np.asarray(values[:, self.fitted.columns.rate])
+
+    @property
+    def source(self) -> Floats:
+        """Draws of the new water's nitrate. [mg/L]."""
+        names = [extra.name for extra in self.fitted.columns.extras]
+        mean = self.ledger.source.mean_mg_l
+        values = self.fitted.draws.values
+        if "source" not in names:
+            return np.full(len(values), mean)
+        column = self.fitted.columns.main + names.index("source")
+        return np.maximum(mean + values[:, column], 0.0)
+
+    @property
+    def net(self) -> Estimate:
+        """Net rate with its band. [mg/L/day]."""
+        return quantile_band(self.rates)
+
+
+def run(ledger: Ledger, kit: KitView, known: Beforehand) -> Run:
+    """Fit a ledger, with the food where it is earned, else without.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        Events in order.
+    kit : KitView
+        Bands of its tests.
+    known : Beforehand
+        What is known before the log is read.
+
+    Returns
+    -------
+    Run
+        The fit.
+    """
+    gate = feed_gate(ledger, kit)
+    several = each_food(ledger)
+    if several and not foods_gate(ledger, kit, several):
+        done = _earned(ledger, kit, known, several)
+        if done is not None:
+            return _made(ledger, kit, known, done, "", None)
+    food = all_food(ledger)
+    if food is not None and (not gate or known.feed_yield is not None):
+        lag = None if gate else _lag(ledger, kit, known, food)
+        chosen = food if lag is None else lagged(ledger, food, lag.days)
+        done = _earned(ledger, kit, known, (chosen,), always=bool(known.feed_yield))
+        if done is not None:
+            return _made(ledger, kit, known, done, gate, lag)
+    layout = unsettled(lay_out(ledger, kit), ledger, kit, known)
+    return _made(ledger, kit, known, estimate(layout, kit, known), gate, None)
+
+
+def _earned(
+    ledger: Ledger,
+    kit: KitView,
+    known: Beforehand,
+    foods: tuple[Food, ...],
+    *,
+    always: bool = False,
+) -> Fitted | None:
+    """Fit with foods; None where the band of a yield then holds zero."""
+    layout = unsettled(lay_out(ledger, kit, foods), ledger, kit, known)
+    fitted = estimate(layout, kit, known)
+    bands = [quantile_band(fitted.draws.values[:, c]) for c in _places(layout)]
+    return fitted if always or all(b.low > 0.0 for b in bands) else None
+
+
+def _places(layout: Columns) -> range:
+    """Columns of the yields."""
+    return range(layout.rate + 1, layout.main)
+
+
+def _made(
+    ledger: Ledger,
+    kit: KitView,
+    known: Beforehand,
+    fitted: Fitted,
+    gate: str,
+    lag: Lag | None,
+) -> Run:
+    """Put a fit together with what was found of the food."""
+    layout = fitted.columns
+    yields = tuple(
+        (food.name, quantile_band(fitted.draws.values[:, column]))
+        for food, column in zip(layout.foods, _places(layout), strict=True)
+    )
+    before = bool(yields) and known.feed_yield is not None
+    return Run(ledger, kit, fitted, gate, yields, before, lag)
+
+
+def _lag(ledger: Ledger, kit: KitView, known: Beforehand, food: Food) -> Lag | None:
+    """Find how long after the food its nitrate comes, where the data show it."""
+    tried = {
+        days: top_of(
+            lay_out(ledger, kit, (lagged(ledger, food, days),)), kit, known
+        ).llf
+        for days in (0.0, *_LAGS)
+    }
+    best = max(tried, key=lambda days: tried[days])
+    if 2.0 * (tried[best] - tried[0.0]) < _SURE:
+        return None
+    near = [d for d, llf in tried.items() if 2.0 * (tried[best] - llf) < _SURE]
+    return Lag(best, min(near), max(near), max(near) >= _LAGS[-1])
