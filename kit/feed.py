@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from statistics import NormalDist
+from typing import Final, Literal, Protocol
 
 from kit.basis import NITRATE_PER_N
 
 __all__ = [
     "NITROGEN_IN_PROTEIN",
+    "STATED_YIELDS",
     "TAN_SHARE_KEPT",
     "TAN_SHARE_REMOVED",
     "FeedYield",
+    "Food",
+    "YieldRange",
     "ammonia_nitrogen_g",
+    "believed_yield",
     "feed_yield",
     "nitrate_per_gram",
     "says_more_than_feed_holds",
@@ -47,6 +52,109 @@ class FeedYield:
     low_mg_g: float
     high_mg_g: float
     ceiling_mg_g: float
+
+
+Food = Literal["dry", "frozen"]
+
+
+@dataclass(frozen=True, slots=True)
+class YieldRange:
+    """How much nitrate a gram of food makes, as far as it is known.
+
+    Parameters
+    ----------
+    mg_g : float
+        Middle, as NO3. [mg/g]
+    sd_mg_g : float
+        Its standard deviation. [mg/g]
+    earned : bool
+        True where the log itself told it, False where it is only the usual range.
+    food : str
+        Which food it is for, ``"food"`` where the log told it.
+    """
+
+    mg_g: float
+    sd_mg_g: float
+    earned: bool
+    food: str
+
+    @property
+    def low_mg_g(self) -> float:
+        """Lower end of the 95 % range, not below zero. [mg/g]."""
+        return self.at(0.025)
+
+    @property
+    def high_mg_g(self) -> float:
+        """Upper end of the 95 % range. [mg/g]."""
+        return self.at(0.975)
+
+    def at(self, share: float) -> float:
+        """Yield that a share of what is possible lies below.
+
+        Parameters
+        ----------
+        share : float
+            Above 0 and below 1. [-]
+
+        Returns
+        -------
+        float
+            Never below a hundredth of the middle: food makes some nitrate. [mg/g]
+
+        Examples
+        --------
+        >>> round(STATED_YIELDS["dry"].at(0.5), 6)
+        210.0
+        """
+        if self.sd_mg_g <= 0.0:
+            return self.mg_g
+        value = NormalDist(self.mg_g, self.sd_mg_g).inv_cdf(share)
+        return max(value, 0.01 * self.mg_g)
+
+
+STATED_YIELDS: Final[dict[Food, YieldRange]] = {
+    "dry": YieldRange(210.0, 40.0, earned=False, food="dry food"),
+    "frozen": YieldRange(40.0, 12.0, earned=False, food="frozen food"),
+}
+"""Usual ranges, for want of better: dry food of 35 to 45 % protein and frozen food of 6
+to 8 %, from where solids are taken out to where they stay (`TAN_SHARE_REMOVED`,
+`TAN_SHARE_KEPT`). Rounded; the protein figures are common practice, no source. [mg/g]
+"""
+
+
+class _Banded(Protocol):
+    @property
+    def estimate(self) -> float: ...
+    @property
+    def low(self) -> float: ...
+    @property
+    def high(self) -> float: ...
+
+
+def believed_yield(earned: _Banded | None, food: Food = "dry") -> YieldRange:
+    """Give the yield a log has earned, else the usual range of the food.
+
+    Parameters
+    ----------
+    earned : Estimate or None
+        Yield of a fit with its 95 % band; None where the log does not tell it. [mg/g]
+    food : {"dry", "frozen"}, optional
+        What is fed, where the usual range has to do.
+
+    Returns
+    -------
+    YieldRange
+        Says itself whether it was earned.
+
+    Examples
+    --------
+    >>> believed_yield(None).earned
+    False
+    """
+    if earned is None:
+        return STATED_YIELDS[food]
+    sd = (earned.high - earned.low) / (2.0 * NormalDist().inv_cdf(0.975))
+    return YieldRange(earned.estimate, sd, earned=True, food="food")
 
 
 def _share(percent: float, name: str) -> float:
