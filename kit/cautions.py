@@ -6,7 +6,15 @@ practice, from memory, unless a source is named beside them.
 
 from __future__ import annotations
 
-__all__ = ["CAUTIONS", "CLOSING", "EXCHANGE", "for_page"]
+__all__ = [
+    "AWAY",
+    "CATCH_UP",
+    "CAUTIONS",
+    "CLOSING",
+    "EXCHANGE",
+    "FEEDING",
+    "for_page",
+]
 
 CAUTIONS: dict[str, str] = {
     "electricity": (
@@ -84,6 +92,29 @@ CAUTIONS: dict[str, str] = {
         "the ceiling is the keeper's own and no promise of safety. Where fish "
         "sicken or die, test ammonia, nitrite and oxygen first."
     ),
+    "coming down": (
+        "Coming down: old water may have lost its hardness and turned acid, and fish "
+        "got used to it. Test ammonia, nitrite, pH and hardness before each exchange. "
+        "New water that lifts the pH makes ammonia harmful within the hour. If in "
+        "doubt, wait and ask a vet or an experienced keeper."
+    ),
+    "leaving": (
+        "Leaving: try feeder, timer and drip for a week while you are there. Whoever "
+        "looks in needs one page: what to give, what not to touch, how to cut the "
+        "water and the power, whom to call. Healthy grown fish bear some days without "
+        "food better than a spilled feeder; young fish do not."
+    ),
+    "new fish": (
+        "New fish: keep them apart for some weeks, as most illness comes with them. "
+        "Add a few at a time. Test ammonia and nitrite every other day for two weeks; "
+        "the filter needs that long to follow. Room on paper is no promise that they "
+        "get on, or fit."
+    ),
+    "pure water": (
+        "Pure water: it has no hardness and holds no pH. Mix it with the tap water "
+        "before it goes in, add back what your fish need, test pH and hardness of the "
+        "mix, and go over to it in small steps over some weeks."
+    ),
     "floor": (
         "Floor: a filled tank on its stand can weigh more than a home's floor was "
         "built to carry in one place. Ask a structural engineer before you fill."
@@ -102,6 +133,33 @@ EXCHANGE: tuple[str, ...] = (
     "discharge",
 )
 """Topics that belong to planning an exchange."""
+
+CATCH_UP: tuple[str, ...] = (
+    "coming down",
+    "shock",
+    "chlorine",
+    "electricity",
+    "heaters",
+    "flooding",
+    "lifting",
+    "discharge",
+    "animals",
+)
+"""Topics that belong to coming down from a high level."""
+
+FEEDING: tuple[str, ...] = ("new fish", "animals", "pure water", "chlorine", "skin")
+"""Topics that belong to more food, more fish, or other new water."""
+
+AWAY: tuple[str, ...] = (
+    "leaving",
+    "heaters",
+    "flooding",
+    "electricity",
+    "shock",
+    "mould",
+    "animals",
+)
+"""Topics that belong to a time away."""
 
 CLOSING = (
     "Follow your local code and licensed trades; this is arithmetic, not approval."

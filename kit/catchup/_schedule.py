@@ -252,7 +252,9 @@ def _walk(habit: Habit, rate: float, level: float, target: float, caps: Caps) ->
     """Exchange as much as the caps allow until the target is met."""
     between = Between(habit)
     values = [p.tank for p in caps.pulled]
-    fractions, reasons, pulled = [], [], []
+    fractions: list[float] = []
+    reasons: list[str] = []
+    pulled: list[tuple[tuple[float, float], ...]] = []
     while level > target:
         if len(fractions) == MOST_TURNS:
             msg = (
