@@ -17,7 +17,8 @@ money
     ``month_of(exchange_l=, interval_days=, drip_l_day=, top_up_l_day=,
     evaporation_l_day=, tank_c=, new_c=, salt_g_l=, minutes_each=, tariff=)`` gives a
     ``Month`` (litres, heating_kwh, evaporation_kwh, salt_kg, hours, money, unpriced) ·
-    ``side_by_side(now, trial, currency)`` ·
+    ``side_by_side(now, trial, currency)``
+year
     ``year_of(litres_day, tap_c, tank_c, evaporation_l_day=, tariff=)`` ·
     ``seasonal_c(coldest_c, warmest_c)``
 ammonia

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from kit.makeup._values import N, fraction_checked
+import numpy as np
+
+from kit.makeup._values import Floats, N, fraction_checked
 from kit.makeup.acidity import MixedPh, mixed_ph
 from kit.makeup.heat import mixed_temperature_c
 
@@ -15,6 +17,7 @@ __all__ = [
     "RescueStep",
     "acute_tan_mg_l",
     "chronic_tan_mg_l",
+    "ph_curve",
     "rescue_step",
     "unionised_fraction",
     "unionised_mg_l",
@@ -292,3 +295,26 @@ def rescue_step(
         acute_tan_mg_l=acute_tan_mg_l(ph.high, warm) if fresh else None,
         chronic_tan_mg_l=chronic_tan_mg_l(ph.high, warm) if fresh else None,
     )
+
+
+def ph_curve(
+    tan_mg_l: float, temperature_c: float, salinity_g_kg: float = 0.0
+) -> tuple[Floats, Floats]:
+    """Give un-ionised ammonia for one total over the pH of tanks.
+
+    Parameters
+    ----------
+    tan_mg_l : float
+        Total ammonia as nitrogen. [mg/L]
+    temperature_c : float
+        Temperature. [°C]
+    salinity_g_kg : float, optional
+        Salinity. [g/kg]
+
+    Returns
+    -------
+    tuple of ndarray
+        pH [-], and un-ionised ammonia as nitrogen. [mg/L]
+    """
+    ph = np.linspace(5.5, 9.0, 71)
+    return ph, tan_mg_l * unionised_fraction(ph, temperature_c, salinity_g_kg)

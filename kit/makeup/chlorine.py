@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from kit.basis import NITRATE_PER_N
 from kit.errors import PlanError
-from kit.makeup._values import N, check_volume, fraction_checked
+from kit.makeup._values import Floats, N, check_volume, fraction_checked
 
 __all__ = [
     "CRITERIA",
@@ -19,6 +21,7 @@ __all__ = [
     "chloramine_ammonia_n_mg_l",
     "chloramine_nitrate_mg_l",
     "days_until",
+    "decay_curve",
     "drip_level_mg_l",
     "drip_range",
     "largest_untreated_fraction",
@@ -303,3 +306,24 @@ def chloramine_nitrate_mg_l(tap_mg_l: N) -> N:
     1.75
     """
     return chloramine_ammonia_n_mg_l(tap_mg_l) * NITRATE_PER_N
+
+
+def decay_curve(
+    drip_l_day: float, volume_l: float, tap_mg_l: float
+) -> tuple[Floats, Floats]:
+    """Give what an untreated drip keeps in the tank, from slow to fast decay.
+
+    Parameters
+    ----------
+    drip_l_day, volume_l : float
+        Untreated water running in [L/day], and water of the tank. [L]
+    tap_mg_l : float
+        Chlorine of the tap, as Cl2. [mg/L]
+
+    Returns
+    -------
+    tuple of ndarray
+        How fast it is used up [1/day], and the level. [mg/L]
+    """
+    k = np.geomspace(K_PER_DAY[0] / 2.0, K_PER_DAY[1] * 2.0, 81)
+    return k, drip_level_mg_l(drip_l_day + 0.0 * k, volume_l, tap_mg_l, k)

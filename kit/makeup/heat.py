@@ -6,7 +6,6 @@ import numpy as np
 
 from kit.errors import PlanError
 from kit.makeup._values import N, fraction_checked
-from kit.makeup.density import density_kg_l
 
 __all__ = [
     "WH_PER_LITRE_KELVIN",
@@ -17,7 +16,6 @@ __all__ = [
     "heating_kwh",
     "largest_fraction",
     "latent_heat_kj_kg",
-    "mixed_temperature_by_heat_c",
     "mixed_temperature_c",
     "parts_needed",
     "temper_to_c",
@@ -30,7 +28,6 @@ WH_PER_LITRE_KELVIN = 1.163
 
 _KJ_PER_KWH = 3600.0
 _HOURS = 24.0
-_ROUNDS = 4
 
 
 def mixed_temperature_c(fraction: N, tank_c: float | N, new_c: float | N) -> N:
@@ -56,7 +53,7 @@ def mixed_temperature_c(fraction: N, tank_c: float | N, new_c: float | N) -> N:
     Notes
     -----
     ``(1 - f) T + f T_new``. Weighing masses and heats instead moves it by less than
-    0.05 °C between 5 and 35 °C (`mixed_temperature_by_heat_c`), far less than a
+    0.05 °C between 5 and 35 °C (`kit.makeup.enthalpy`), far less than a
     thermometer shows.
 
     Examples
@@ -65,67 +62,6 @@ def mixed_temperature_c(fraction: N, tank_c: float | N, new_c: float | N) -> N:
     23.2
     """
     return tank_c + fraction_checked(fraction) * (new_c - tank_c)
-
-
-def _heat_kj_kg(celsius: N) -> N:
-    """Heat content above 0 °C: specific heat of UNESCO (1983) summed. [kJ/kg]."""
-    t = celsius
-    return (
-        t
-        * (
-            4217.4
-            + t
-            * (
-                -3.720283 / 2
-                + t * (0.1412855 / 3 + t * (-2.654387e-3 / 4 + t * 2.093236e-5 / 5))
-            )
-        )
-        / 1000.0
-    )
-
-
-def mixed_temperature_by_heat_c(fraction: N, tank_c: float | N, new_c: float | N) -> N:
-    """Temperature right after an exchange, by masses and their heat.
-
-    Parameters
-    ----------
-    fraction : float or ndarray
-        Part of the volume exchanged, 0 to 1. [-]
-    tank_c, new_c : float or ndarray
-        Temperature of the tank and of the new water, 0 to 40. [°C]
-
-    Returns
-    -------
-    float or ndarray
-        Temperature of the mix of fresh water, without loss to glass or air. [°C]
-
-    Raises
-    ------
-    PlanError
-        Fraction outside 0 to 1.
-
-    Notes
-    -----
-    Density and specific heat of pure water at one atmosphere after Fofonoff and
-    Millard, UNESCO Technical Papers in Marine Science 44 (1983). The mix keeps mass
-    and heat; its temperature is found by Newton's method on the heat content.
-
-    Examples
-    --------
-    >>> round(mixed_temperature_by_heat_c(0.2, 26.0, 12.0), 2)
-    23.19
-    """
-    share = fraction_checked(fraction)
-    tank_kg = (1.0 - share) * density_kg_l(share * 0.0, tank_c)
-    new_kg = share * density_kg_l(share * 0.0, new_c)
-    heat = (
-        tank_kg * _heat_kj_kg(share * 0.0 + tank_c)
-        + new_kg * _heat_kj_kg(share * 0.0 + new_c)
-    ) / (tank_kg + new_kg)
-    mixed = heat / 4.186
-    for _ in range(_ROUNDS):
-        mixed = mixed - (_heat_kj_kg(mixed) - heat) / 4.186
-    return mixed
 
 
 def temperature_drop_c(fraction: N, tank_c: float | N, new_c: float | N) -> N:

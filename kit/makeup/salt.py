@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from kit.errors import PlanError
-from kit.makeup._values import N
-from kit.makeup.density import density_kg_l
+from kit.makeup._values import N, fraction_checked
+from kit.makeup.density import density_kg_l, salinity_of_gravity
 
 __all__ = [
+    "SaltDose",
     "correction_g",
     "creep_g_kg_day",
     "exchange_dose_g",
     "freshening_fraction",
     "from_the_bag_g",
     "salinity_after_evaporation",
+    "salt_dose",
     "salt_g_l",
 ]
 
@@ -250,3 +254,90 @@ def creep_g_kg_day(top_up_l_day: N, top_up_g_kg: float | N, volume_l: float | N)
     0.57
     """
     return top_up_l_day * top_up_g_kg / volume_l
+
+
+@dataclass(frozen=True, slots=True)
+class SaltDose:
+    """Salt for one exchange, and what a week without topping up does.
+
+    Parameters
+    ----------
+    litres : float
+        New water of the exchange. [L]
+    salinity_g_kg, salt_g_l : float
+        Salinity to keep [g/kg], and the salt in a litre of it. [g/L]
+    dry_g, bag_g : float
+        Dry sea salts, and what to weigh out of the bag. [g]
+    lost_l, saltier_g_kg : float
+        Water gone after the days without topping up [L], and the salinity then. [g/kg]
+    days : float
+        Those days. [day]
+    """
+
+    litres: float
+    salinity_g_kg: float
+    salt_g_l: float
+    dry_g: float
+    bag_g: float
+    lost_l: float
+    saltier_g_kg: float
+    days: float
+
+
+def salt_dose(
+    volume_l: float,
+    fraction: float,
+    gravity: float,
+    *,
+    temperature_c: float = 25.0,
+    moisture: float = 0.0,
+    evaporation_l_day: float = 0.0,
+    days: float = 7.0,
+) -> SaltDose:
+    """Work out the salt of one exchange from the specific gravity to keep.
+
+    Parameters
+    ----------
+    volume_l, fraction : float
+        Water of the tank [L], and the part exchanged, 0 to 1. [-]
+    gravity : float
+        Specific gravity to keep, against pure water of 25 °C. [-]
+    temperature_c : float, optional
+        Temperature of the tank. [°C]
+    moisture : float, optional
+        Part of the bag's mass that is water. [-]
+    evaporation_l_day, days : float, optional
+        Water lost to the air [L/day], and days without topping up. [day]
+
+    Returns
+    -------
+    SaltDose
+        Grams, and the salinity after those days.
+
+    Raises
+    ------
+    PlanError
+        A gravity, a fraction or a moisture that cannot be, or a tank run dry.
+
+    Examples
+    --------
+    >>> dose = salt_dose(149.0, 0.25, 1.005, evaporation_l_day=2.2)
+    >>> round(dose.litres, 2), round(dose.dry_g), round(dose.saltier_g_kg, 1)
+    (37.25, 248, 7.4)
+    """
+    salinity = salinity_of_gravity(gravity, temperature_c)
+    litres = volume_l * fraction_checked(fraction)
+    dry = exchange_dose_g(litres, salinity, temperature_c)
+    lost = evaporation_l_day * days
+    return SaltDose(
+        litres=litres,
+        salinity_g_kg=salinity,
+        salt_g_l=salt_g_l(salinity, temperature_c),
+        dry_g=dry,
+        bag_g=from_the_bag_g(dry, moisture),
+        lost_l=lost,
+        saltier_g_kg=salinity_after_evaporation(
+            salinity, volume_l, lost, temperature_c
+        ),
+        days=days,
+    )

@@ -10,6 +10,7 @@ from iapws import IAPWS95, IAPWS97
 
 from kit.errors import PlanError
 from kit.makeup import heat
+from kit.makeup.enthalpy import mixed_temperature_by_heat_c
 
 AIR_MPA = 0.101325
 fractions = st.floats(0.0, 1.0)
@@ -63,7 +64,7 @@ def mixed_by_iapws(fraction: float, tank: float, new: float) -> float:
 )
 def test_the_mix_by_masses_and_heats_against_iapws_95(fraction, tank, new):
     exact = mixed_by_iapws(fraction, tank, new)
-    by_heat = heat.mixed_temperature_by_heat_c(fraction, tank, new)
+    by_heat = mixed_temperature_by_heat_c(fraction, tank, new)
     assert by_heat == pytest.approx(exact, abs=0.005)
     assert heat.mixed_temperature_c(fraction, tank, new) == pytest.approx(
         exact, abs=0.03
@@ -74,7 +75,7 @@ def test_volumes_do_as_well_as_masses_to_a_twentieth():
     share = np.linspace(0.0, 1.0, 41)[:, None] + np.zeros((1, 31))
     new = np.linspace(5.0, 35.0, 31)[None, :] + np.zeros((41, 1))
     apart = heat.mixed_temperature_c(share, 26.0, new) - (
-        heat.mixed_temperature_by_heat_c(share, 26.0, new)
+        mixed_temperature_by_heat_c(share, 26.0, new)
     )
     assert np.abs(apart).max() < 0.05
 
@@ -109,7 +110,7 @@ def test_ends_of_the_limits():
 
 @given(fractions, warmths, warmths)
 def test_a_mix_lies_between_its_waters(fraction, tank, new):
-    for mix in (heat.mixed_temperature_c, heat.mixed_temperature_by_heat_c):
+    for mix in (heat.mixed_temperature_c, mixed_temperature_by_heat_c):
         mixed = mix(fraction, tank, new)
         assert min(tank, new) - 1e-6 <= mixed <= max(tank, new) + 1e-6
 
@@ -131,7 +132,7 @@ def test_many_at_once_equal_one_at_a_time():
     new = np.array([8.0, 12.0, 27.0])
     for function in (
         heat.mixed_temperature_c,
-        heat.mixed_temperature_by_heat_c,
+        mixed_temperature_by_heat_c,
         heat.temperature_drop_c,
     ):
         many = function(share, 25.0, new)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from kit.errors import PlanError
 from kit.logbook import Tank
-from kit.makeup import money
+from kit.makeup import money, year
 from kit.makeup.money import Tariff, month_of
 
 # Invented prices: 4 a cubic metre, 0.20 a kWh, 3 a kilogram of salt.
@@ -89,8 +89,8 @@ def test_prices_come_from_the_tank_and_none_is_made_up():
         lambda: Tariff(efficiency=0.0),
         lambda: month_of(exchange_l=10.0, interval_days=0.0),
         lambda: month_of(drip_l_day=-1.0),
-        lambda: money.year_of(10.0, [12.0] * 11, 25.0),
-        lambda: money.year_of(-1.0, [12.0] * 12, 25.0),
+        lambda: year.year_of(10.0, [12.0] * 11, 25.0),
+        lambda: year.year_of(-1.0, [12.0] * 12, 25.0),
     ],
 )
 def test_what_makes_no_sense_is_refused_in_a_sentence(wrong):
@@ -123,29 +123,31 @@ def test_months_have_their_days():
         for m in range(1, 13)
     ]
     # 97 leap years in 400, taken as 100.
-    assert pytest.approx(counts, abs=0.01) == money.DAYS_OF_MONTHS
-    assert sum(money.DAYS_OF_MONTHS) / 12 == pytest.approx(money.MONTH_DAYS)
+    assert pytest.approx(counts, abs=0.01) == year.DAYS_OF_MONTHS
+    assert sum(year.DAYS_OF_MONTHS) / 12 == pytest.approx(money.MONTH_DAYS)
 
 
 def test_a_year_of_a_steady_tap_is_twelve_equal_days_worth():
-    year = money.year_of(
+    months = year.year_of(
         22.0, [12.0] * 12, 25.0, evaporation_l_day=3.0, tariff=Tariff("EUR", 4.0, 0.2)
     )
     # 0.3326 and 2.035 kWh a day, by hand as in the tests of heat.
-    assert year.heating_kwh / money.DAYS_OF_MONTHS == pytest.approx(0.3326, abs=2e-4)
-    assert year.evaporation_kwh / money.DAYS_OF_MONTHS == pytest.approx(2.035, abs=2e-3)
-    assert year.energy_cost == pytest.approx(
-        0.2 * (year.heating_kwh + year.evaporation_kwh)
+    assert months.heating_kwh / year.DAYS_OF_MONTHS == pytest.approx(0.3326, abs=2e-4)
+    assert months.evaporation_kwh / year.DAYS_OF_MONTHS == pytest.approx(
+        2.035, abs=2e-3
     )
-    assert year.water_cost.sum() == pytest.approx(4.0 * 22.0 * 365.25 / 1000.0)
-    bare = money.year_of(22.0, [12.0] * 12, 25.0)
+    assert months.energy_cost == pytest.approx(
+        0.2 * (months.heating_kwh + months.evaporation_kwh)
+    )
+    assert months.water_cost.sum() == pytest.approx(4.0 * 22.0 * 365.25 / 1000.0)
+    bare = year.year_of(22.0, [12.0] * 12, 25.0)
     assert bare.energy_cost is None
     assert bare.water_cost is None
 
 
 @given(st.floats(0.0, 15.0), st.floats(15.0, 25.0), st.integers(1, 12))
 def test_the_guessed_seasons_keep_to_their_ends(cold, warm, month):
-    wave = money.seasonal_c(cold, warm, month)
+    wave = year.seasonal_c(cold, warm, month)
     assert wave[month - 1] == pytest.approx(cold)
     assert wave[(month + 5) % 12] == pytest.approx(warm)
     assert min(wave) >= cold - 1e-9
