@@ -134,6 +134,31 @@ class Kit:
             float(share[first : last + 1].sum()),
         )
 
+    def widened(self, low_mg_l: float, high_mg_l: float) -> tuple[float, float]:
+        """Widen a band to the ends of the kit's own steps; it shows nothing between.
+
+        Parameters
+        ----------
+        low_mg_l, high_mg_l : float
+            A band of true values, as NO3. [mg/L]
+
+        Returns
+        -------
+        tuple of float
+            Reaching from the end of a step to the end of a step; above the top step to
+            twice its lower end. [mg/L]
+        """
+        if not self.chart:
+            half = self.resolution_mg_l / 2.0
+            return max(low_mg_l - half, 0.0), high_mg_l + half
+        ends = self.low[1:]
+        below, above = ends[ends <= low_mg_l], ends[ends >= high_mg_l]
+        top = max(2.0 * float(ends[-1]), high_mg_l) if len(ends) else high_mg_l
+        return (
+            float(below[-1]) if len(below) else 0.0,
+            float(above[0]) if len(above) else top,
+        )
+
     def diluted(self, times: float) -> Kit:
         """Read a sample diluted with pure water and multiply by `times`.
 

@@ -1,0 +1,116 @@
+"""A log as it stood on an earlier day, and the days that really came after it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kit.balance import Chain, Restarted, link
+from kit.fit.model import Order, build, weave
+from kit.logbook import Exchange, Logbook, Test, VolumeChange
+from kit.steps import Floats
+
+__all__ = ["Past", "order_of", "past_of", "upto"]
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A log up to a day, and the way from there to the tests that followed.
+
+    Parameters
+    ----------
+    log : Logbook
+        Everything up to the end of that day, and nothing later.
+    chain : Chain
+        From its last record through the exchanges really made, a level asked for at
+        each later test; the new water's nitrate is that known on the day.
+    tests : tuple of Test
+        The later tests, up to where the level is no longer known.
+    days : ndarray, shape (m,)
+        Days from the end of the day cut to each. [day]
+    """
+
+    log: Logbook
+    chain: Chain
+    tests: tuple[Test, ...]
+    days: Floats
+
+
+def order_of(log: Logbook) -> Order:
+    """Where a test stands that shares its day with an exchange and lacks a time."""
+    return log.tank.same_day or "before"
+
+
+def upto(log: Logbook, day: dt.date) -> Logbook:
+    """Give the log as it stood at the end of a day.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+    day : datetime.date
+        The last day to keep.
+
+    Returns
+    -------
+    Logbook
+        Later records are not in it; settings are as they are, a log cannot say when
+        each was typed in.
+    """
+    changes = tuple(c for c in log.tank.volume_changes if c.date <= day)
+    return replace(
+        log,
+        tank=replace(log.tank, volume_changes=changes),
+        tests=tuple(t for t in log.tests if t.date <= day),
+        exchanges=tuple(e for e in log.exchanges if e.date <= day),
+        feedings=tuple(f for f in log.feedings if f.date <= day),
+        upkeep=tuple(u for u in log.upkeep if u.date <= day),
+        source=tuple(s for s in log.source if s.date <= day),
+        unknown_exchanges=tuple(d for d in log.unknown_exchanges if d <= day),
+        breaks=tuple(d for d in log.breaks if d <= day),
+    )
+
+
+def past_of(log: Logbook, day: dt.date) -> Past | None:
+    """Cut a log at the end of a day.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+    day : datetime.date
+        The last day to keep; not before the first test.
+
+    Returns
+    -------
+    Past or None
+        None where nothing later can be foretold: no test follows, or an exchange of
+        unknown size or a long gap lies between.
+    """
+    early = upto(log, day)
+    # What was tested of the new water later was not known on the day.
+    whole = build(replace(log, source=early.source), order_of(log))
+    cut = float((day - whole.day0).days + 1)
+    ledger = build(early, order_of(log))
+    later = [e for e in whole.events if e.at >= cut]
+    known: list[int] = [i for i, e in enumerate(later) if isinstance(e.what, Restarted)]
+    later = later[: known[0]] if known else later
+    tests = tuple(e.what for e in later if isinstance(e.what, Test))
+    if not tests or early.unknown_exchanges[-1:] == (day,):
+        return None
+    settings = [
+        e
+        for e in whole.events
+        if e.at < cut and isinstance(e.what, Exchange | VolumeChange)
+    ]
+    at = [e.at for e in later if isinstance(e.what, Test)]
+    way = replace(
+        whole,
+        events=tuple(settings + later),
+        tests=tests,
+        days=np.array([ledger.events[-1].at, *at]),
+        source=ledger.source,
+    )
+    return Past(early, link(weave(way)), tests, np.array(at) - cut)
