@@ -2,6 +2,50 @@
 
 from __future__ import annotations
 
-from kit.testkit.standards import Bias, Standard, kit_bias
+from kit.testkit._say import (
+    bias_sentences,
+    colour_sentences,
+    dilution_sentences,
+    limit_sentences,
+    line_sentences,
+    zero_sentences,
+)
+from kit.testkit.calibration import Line, ReadBack, calibration_line
+from kit.testkit.card import Colour, colour_of, colours, reading_chances
+from kit.testkit.dilute import (
+    Dilution,
+    best_dilution,
+    dilution,
+    read_diluted,
+)
+from kit.testkit.limit import Limit, detection_limit
+from kit.testkit.standards import READER_NOISE, Bias, Standard, kit_bias
+from kit.testkit.zero import Zero, zero_reading
 
-__all__ = ["Bias", "Standard", "kit_bias"]
+__all__ = [
+    "READER_NOISE",
+    "Bias",
+    "Colour",
+    "Dilution",
+    "Limit",
+    "Line",
+    "ReadBack",
+    "Standard",
+    "Zero",
+    "best_dilution",
+    "bias_sentences",
+    "calibration_line",
+    "colour_of",
+    "colour_sentences",
+    "colours",
+    "detection_limit",
+    "dilution",
+    "dilution_sentences",
+    "kit_bias",
+    "limit_sentences",
+    "line_sentences",
+    "read_diluted",
+    "reading_chances",
+    "zero_reading",
+    "zero_sentences",
+]
