@@ -93,6 +93,12 @@ class Tank:
         Name of the currency for costs.
     water_per_m3, energy_per_kwh, salt_per_kg : float or None
         Tariffs. [currency]
+    minutes_per_exchange, minutes_per_bucket : float or None
+        Time an exchange takes whatever its size, and each bucket of it. [min]
+    bucket_l : float or None
+        Water in a bucket. [L]
+    tank_c, new_water_c : float or None
+        Usual temperature of the tank and of the new water. [°C]
     """
 
     name: str = "tank"
@@ -116,6 +122,11 @@ class Tank:
     water_per_m3: float | None = None
     energy_per_kwh: float | None = None
     salt_per_kg: float | None = None
+    minutes_per_exchange: float | None = None
+    minutes_per_bucket: float | None = None
+    bucket_l: float | None = None
+    tank_c: float | None = None
+    new_water_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from kit.settings_volume import (
     volume_changes,
     volume_of,
 )
-from kit.units import flow_factor_l_day
+from kit.units import flow_factor_l_day, temperature_c
 
 __all__ = ["CHARTS", "VOLUME_WAYS", "Answered", "read_tank"]
 
@@ -32,6 +32,8 @@ _FLOW_KEYS: Final = (
     "millilitres_per_minute",
 )
 _HIGHEST_MG_L: Final = 500.0
+_TARIFFS: Final = ("water_per_m3", "energy_per_kwh", "salt_per_kg")
+_TIMES: Final = ("minutes_per_exchange", "minutes_per_bucket")
 _SECTIONS: Final = {
     "source": ("nitrate_mg_l", "nitrate_n_mg_l"),
     "kit": ("chart", "steps", "resolution_mg_l", "basis"),
@@ -40,7 +42,8 @@ _SECTIONS: Final = {
     "plan": ("ceiling_mg_l", "max_percent"),
     "habit": ("same_day",),
     "feed": ("protein_percent", "pinch_g"),
-    "costs": ("currency", "water_per_m3", "energy_per_kwh", "salt_per_kg"),
+    "costs": ("currency", *_TARIFFS, *_TIMES, "bucket_litres"),
+    "temperature": ("tank_c", "new_water_c", "tank_f", "new_water_f"),
 }
 
 
@@ -82,6 +85,7 @@ def read_tank(
         **_water(found, answered),
         **_plan(found),
         **_costs(found),
+        **_temperature(found),
     )
     found.unknown_keys(found.values, "", ("name", *VOLUME_TABLES, *_SECTIONS))
     return tank, in_reading_order(found.problems)
@@ -224,9 +228,39 @@ def _plan(found: Settings) -> dict[str, Any]:
 
 def _costs(found: Settings) -> dict[str, Any]:
     section = _checked(found, "costs")
-    tariffs = ("water_per_m3", "energy_per_kwh", "salt_per_kg")
-    limits = (0.0, 1e9)
+
+    def read(key: str, most: float, example: str, zero: bool = True) -> float | None:
+        limits = (0.0, most)
+        return found.number(section, ("costs", key, 0), limits, example, zero=zero)
+
     return {
         "currency": found.text_of(section, ("costs", "currency", 0), 20) or "",
-        **{k: found.number(section, ("costs", k, 0), limits, "4") for k in tariffs},
+        **{key: read(key, 1e9, "4") for key in _TARIFFS},
+        **{key: read(key, 1440.0, "15") for key in _TIMES},
+        "bucket_l": read("bucket_litres", 1000.0, "10", zero=False),
     }
+
+
+def _temperature(found: Settings) -> dict[str, Any]:
+    """Read warmth in °C or °F, the unit being the setting's own name."""
+    section = _checked(found, "temperature")
+    out: dict[str, Any] = {}
+    for name in ("tank", "new_water"):
+        place = ("temperature", f"{name}_c", 0)
+        celsius = found.number(section, place, (-2.0, 45.0), "25")
+        place = ("temperature", f"{name}_f", 0)
+        fahrenheit = found.number(section, place, (28.0, 113.0), "77")
+        if celsius is not None and fahrenheit is not None:
+            found.tell(
+                "error",
+                "given twice",
+                place,
+                seen=f"{name}_c and {name}_f",
+                expected="one of them",
+                mend="delete one; neither is used until then",
+            )
+            celsius = fahrenheit = None
+        if fahrenheit is not None:
+            celsius = temperature_c(fahrenheit, "F")
+        out[f"{name}_c"] = celsius
+    return out

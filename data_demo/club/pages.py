@@ -10,7 +10,11 @@ currency = "EUR"
 water_per_m3 = 4
 energy_per_kwh = 0.20
 salt_per_kg = 3
+minutes_per_exchange = 15
+minutes_per_bucket = 2
+bucket_litres = 10
 """
+_NEW_WATER_C = 13.0
 
 
 def _part(title: str, *lines: str) -> str:
@@ -25,6 +29,7 @@ def tank_toml(
     source: float | None = None,
     more: str = "",
     head: str = "",
+    tank_c: float | None = 25.0,
 ) -> str:
     """Give the text of one tank's settings.
 
@@ -42,6 +47,8 @@ def tank_toml(
         Further parts, as text.
     head : str
         A remark at the top.
+    tank_c : float or None
+        Usual temperature of the tank; None where it follows the room. [°C]
     """
     text = "# Invented demo tank.\n"
     text += "".join(f"# {line}\n" for line in head.splitlines())
@@ -53,4 +60,8 @@ def tank_toml(
     text += more
     text += _part("plan", f"ceiling_mg_l = {ceiling:g}", "max_percent = 50")
     text += _part("habit", 'same_day = "before"')
-    return text + _COSTS
+    text += _COSTS
+    if tank_c is None:
+        return text
+    warmth = (f"tank_c = {tank_c:g}", f"new_water_c = {_NEW_WATER_C:g}")
+    return text + _part("temperature", *warmth)

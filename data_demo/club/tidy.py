@@ -132,6 +132,7 @@ def billabong() -> Season:
         ['chart = "strip"', _NO3],
         80,
         source=8,
+        tank_c=None,
     )
     season.quirks.append(
         "until day 70 backwashes of 60 L stand in the upkeep page alone"
@@ -247,6 +248,7 @@ def spring_run() -> Season:
         40,
         source=5,
         more="\n[feed]\nprotein_percent = 45\npinch_g = 0.25\n",
+        tank_c=21.0,
     )
     season.quirks += [
         "volumes in US gallons",

@@ -6,3 +6,15 @@
 that do the same, `mixing` water that does not mix, `topup` evaporation, and `ways`
 batches, backwashes and a drip together.
 """
+
+from kit.schedule._cells import HEADS, offer_cells, offer_text
+from kit.schedule._say import line_sentences, reach_sentences, shortlist_sentences
+
+__all__ = [
+    "HEADS",
+    "line_sentences",
+    "offer_cells",
+    "offer_text",
+    "reach_sentences",
+    "shortlist_sentences",
+]

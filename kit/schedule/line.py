@@ -7,15 +7,19 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from kit.logbook import Tank
 from kit.makeup.heat import temperature_drop_c
-from kit.makeup.money import Month, Tariff, month_of
+from kit.makeup.money import Month, Tariff, month_of, tariff_of
 from kit.plan import Band
 from kit.sawtooth import Habit
 from kit.schedule.grid import Runs, long_runs
 from kit.schedule.trial import Trial, chances
 from kit.steps import Floats
 
-__all__ = ["Line", "Terms", "line_for"]
+__all__ = ["Line", "Terms", "line_for", "terms_of"]
+
+_BUCKET_L = 10.0
+"""A household bucket, where none is stated. [L]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +44,7 @@ class Terms:
     new_c: float | None = None
     minutes_exchange: float | None = None
     minutes_bucket: float | None = None
-    bucket_l: float = 10.0
+    bucket_l: float = _BUCKET_L
     tariff: Tariff = field(default_factory=Tariff)
 
     @property
@@ -57,6 +61,29 @@ class Terms:
         """Time one exchange takes. [min]."""
         buckets = math.ceil(exchange_l / self.bucket_l - 1e-9)
         return (self.minutes_exchange or 0.0) + buckets * (self.minutes_bucket or 0.0)
+
+
+def terms_of(tank: Tank) -> Terms:
+    """Take the keeper's warmth, time and prices from the tank's settings.
+
+    Parameters
+    ----------
+    tank : Tank
+        With what ``[costs]`` and ``[temperature]`` of its settings say.
+
+    Returns
+    -------
+    Terms
+        What was not stated stays None.
+    """
+    return Terms(
+        tank.tank_c,
+        tank.new_water_c,
+        tank.minutes_per_exchange,
+        tank.minutes_per_bucket,
+        _BUCKET_L if tank.bucket_l is None else tank.bucket_l,
+        tariff_of(tank),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,12 @@ from kit.schedule.grid import before_weights, peak_spreads
 from kit.steps import Floats
 from kit.subject import Subject
 
-__all__ = ["Trial", "chances", "few_draws", "food_rate", "trial_of"]
+__all__ = ["Trial", "chances", "few_draws", "food_rate", "food_share", "trial_of"]
 
 _HAIR_MG_L = 1e-9
 """Far below what any kit shows: a peak that meets the ceiling holds it. [mg/L]"""
+_CERTAIN = 4.0
+"""Spreads from the ceiling past which a chance is 0 or 1 within 0.00004. [-]"""
 _CALM = 1e-12
 """Noise of a tank without any, so that it divides. [mg/L per root day]"""
 
@@ -126,6 +128,37 @@ def trial_of(
     )
 
 
+def food_share(trial: Trial, fraction: float, interval_days: float) -> float:
+    """Part of the rate with which a habit's usual peak meets the ceiling.
+
+    Parameters
+    ----------
+    trial : Trial
+        The tank and its ceiling.
+    fraction, interval_days : float
+        Part exchanged [-] and days between [day].
+
+    Returns
+    -------
+    float
+        More than 1 where there is room, below 0 where no food would do; it is the
+        part of the food only where the whole rate follows the food. [-]
+
+    Examples
+    --------
+    >>> sure = Draws(*(np.array([v]) for v in (2.0, 30.0, 0.0, 5.0)))
+    >>> food_share(Trial(Habit(200.0, 0.4, 7.0, 5.0), 2.0, sure, 40.0), 0.2, 7.0)
+    0.5
+    """
+    of_rate, of_source = before_weights(
+        trial.habit, np.asarray(fraction), np.asarray(interval_days)
+    )
+    room = trial.ceiling_mg_l - float(of_source) * trial.habit.source_mg_l
+    if trial.rate_mg_l_day <= 0.0:
+        return np.inf
+    return room / float(of_rate) / trial.rate_mg_l_day
+
+
 def few_draws(draws: Draws, most: int) -> Draws:
     """Give fewer draws that keep the spread of the rate.
 
@@ -184,28 +217,54 @@ def chances(
     [0.0, 1.0]
     """
     drawn = trial.draws if draws is None else draws
-    rate, source, ceiling = drawn.rate_mg_l_day, drawn.source_mg_l, trial.ceiling_mg_l
     f, days = np.broadcast_arrays(
         np.asarray(fraction, float), np.asarray(interval_days, float)
     )
-    parts = f.reshape(-1)
-    of_rate, of_source = before_weights(trial.habit, f, days)
     spread = peak_spreads(trial.habit, f, days).reshape(-1)
-    held = np.isfinite(spread)
-    weights = np.stack([of_rate.reshape(-1), of_source.reshape(-1)], axis=1)
-    peak = np.where(held[:, None], weights, 0.0) @ np.stack([rate, source])
-    if _falls(trial.habit, rate, source):
-        np.maximum(peak, 0.0, out=peak)
-        after = (1.0 - parts)[:, None] * peak + np.outer(parts, source)
-        np.maximum(peak, after, out=peak)
-    # Distances from the ceiling in spreads, worked out in place: it is done often.
-    np.subtract(ceiling + _HAIR_MG_L, peak, out=peak)
-    peak /= np.where(held, spread, 1.0)[:, None]
-    peak /= np.maximum(drawn.tank_noise, _CALM)
-    under = ndtr(peak, out=peak).mean(axis=1)
+    weights = np.stack(
+        [w.reshape(-1) for w in before_weights(trial.habit, f, days)], axis=1
+    )
+    parts, held = f.reshape(-1), np.isfinite(spread)
+    out = np.empty(parts.shape)
     # With nothing leaving, only a tank that does not rise stays under any ceiling.
-    income = rate + trial.habit.inflow_l_day / trial.habit.volume_l * source
-    return np.asarray(np.where(held, under, np.mean(income <= 0.0)).reshape(f.shape))
+    fed = trial.habit.inflow_l_day / trial.habit.volume_l * drawn.source_mg_l
+    out[~held] = np.mean(drawn.rate_mg_l_day + fed <= 0.0)
+    out[held] = _held_chances(trial, drawn, weights[held], parts[held], spread[held])
+    return np.asarray(out.reshape(f.shape))
+
+
+def _held_chances(
+    trial: Trial, drawn: Draws, weights: Floats, parts: Floats, spread: Floats
+) -> Floats:
+    """Chances of habits that hold the level; draws are asked only where in doubt."""
+    rate, source = drawn.rate_mg_l_day, drawn.source_mg_l
+    ceiling = trial.ceiling_mg_l + _HAIR_MG_L
+    falls = _falls(trial.habit, rate, source)
+    ends = np.array([[rate.min(), source.min()], [rate.max(), source.max()]])
+    # The peak rises with rate and source, so all draws lie between these two.
+    low, high = (
+        ceiling - _peaks(weights, parts, end[:, None], falls)[:, 0] for end in ends
+    )
+    widest = _CERTAIN * spread * max(float(drawn.tank_noise.max()), _CALM)
+    out = np.where(high > widest, 1.0, 0.0)
+    doubt = (high <= widest) & (low >= -widest)
+    room = _peaks(weights[doubt], parts[doubt], np.stack([rate, source]), falls)
+    # Distances from the ceiling in spreads, worked out in place: it is done often.
+    np.subtract(ceiling, room, out=room)
+    room /= spread[doubt][:, None]
+    room /= np.maximum(drawn.tank_noise, _CALM)
+    out[doubt] = ndtr(room, out=room).mean(axis=1)
+    return out
+
+
+def _peaks(weights: Floats, parts: Floats, drawn: Floats, falls: bool) -> Floats:
+    """Usual peaks of habits for each draw of rate and source."""
+    peak = weights @ drawn
+    if falls:
+        np.maximum(peak, 0.0, out=peak)
+        after = (1.0 - parts)[:, None] * peak + np.outer(parts, drawn[1])
+        np.maximum(peak, after, out=peak)
+    return np.asarray(peak)
 
 
 def _falls(habit: Habit, rate: Floats, source: Floats) -> bool:
