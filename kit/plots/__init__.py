@@ -4,20 +4,43 @@ Each takes a result and an axes to draw on, and gives the axes back. Each has a 
 that says the same in words, for those who cannot see the picture.
 """
 
+from kit.plots._bars import drain_alt, drain_picture, order_alt, order_picture
+from kit.plots._curves import (
+    clog_alt,
+    clog_picture,
+    hose_alt,
+    hose_picture,
+    rot_alt,
+    rot_picture,
+)
 from kit.plots._fit import fit_alt, fit_picture, fit_title
+from kit.plots._pair import Side, pair_alt, pair_picture
 from kit.plots._parts import say_day
 from kit.plots._plan import PlanPicture, plan_alt, plan_picture, plan_title
 from kit.plots._residual import residual_alt, residual_picture
 
 __all__ = [
     "PlanPicture",
+    "Side",
+    "clog_alt",
+    "clog_picture",
+    "drain_alt",
+    "drain_picture",
     "fit_alt",
     "fit_picture",
     "fit_title",
+    "hose_alt",
+    "hose_picture",
+    "order_alt",
+    "order_picture",
+    "pair_alt",
+    "pair_picture",
     "plan_alt",
     "plan_picture",
     "plan_title",
     "residual_alt",
     "residual_picture",
+    "rot_alt",
+    "rot_picture",
     "say_day",
 ]

@@ -15,6 +15,7 @@ from kit.plumbing._say import (
     say_times,
     sump_sentences,
 )
+from kit.plumbing.curves import Curve, clog_curve, hose_curve, rot_curve
 from kit.plumbing.drain import (
     Drain,
     capacity_l_h,
@@ -59,12 +60,14 @@ __all__ = [
     "Backflow",
     "Case",
     "Cleaning",
+    "Curve",
     "Drain",
     "Outlook",
     "Pipe",
     "backflow",
     "capacity_l_h",
     "cleaning_sentences",
+    "clog_curve",
     "clog_rate",
     "clog_sentences",
     "clogged_flow",
@@ -76,6 +79,7 @@ __all__ = [
     "friction_factor",
     "head_lost_m",
     "hole_minutes",
+    "hose_curve",
     "hose_minutes",
     "hose_minutes_falling",
     "hose_sentences",
@@ -86,6 +90,7 @@ __all__ = [
     "outlook_sentences",
     "part_full",
     "reynolds",
+    "rot_curve",
     "rotted_share",
     "run_l_h",
     "say_minutes",

@@ -163,6 +163,13 @@ def outlook_sentences(seen: Outlook, output: Output = "metric") -> list[str]:
     return said
 
 
+def _height(height_mm: float, output: Output) -> str:
+    """Write a height in mm, or in inches for those who use them."""
+    if output == "us":
+        return format_length(round(height_mm / 10.0, 2), output)
+    return f"{plain(round(height_mm))} mm"
+
+
 def _stuck_said(stuck: Case, seen: Outlook, output: Output) -> str:
     """Where the water goes when the valve sticks open."""
     if math.isfinite(stuck.minutes):
@@ -170,8 +177,7 @@ def _stuck_said(stuck: Case, seen: Outlook, output: Output) -> str:
             "With the valve stuck open water would run over the rim after "
             f"{say_minutes(stuck.minutes)}."
         )
-    high = format_length(round(stuck.standing_mm / 10.0, 1), output)
-    rim = format_length(seen.freeboard_mm / 10.0, output)
+    high, rim = _height(stuck.standing_mm, output), _height(seen.freeboard_mm, output)
     beyond = (
         ", past the rise you allow" if stuck.standing_mm > seen.head_mm * 1.001 else ""
     )
@@ -220,7 +226,7 @@ def sump_sentences(seen: Backflow, output: Output = "metric") -> list[str]:
     """
     back = format_volume(seen.back_l, output)
     room = format_volume(seen.room_l, output)
-    rise = format_length(seen.rise_mm / 10.0, output)
+    rise = _height(seen.rise_mm, output)
     if seen.back_l <= 0.0:
         return ["With these inputs nothing runs back when the return pump stops."]
     if seen.spare >= 1.0:

@@ -10,7 +10,8 @@ from kit.plumbing.friction import Pipe, flow_l_h
 
 __all__ = ["hole_minutes", "hose_minutes", "hose_minutes_falling"]
 
-_LAYERS = 200
+_THIN_M = 0.01
+_LAYERS = 100
 _MINUTES_H = 60.0
 
 
@@ -83,8 +84,9 @@ def hose_minutes_falling(
         return 0.0
     if head_end_m <= 0.0:
         return math.inf
-    fall = (head_start_m - head_end_m) / _LAYERS
-    heads = (head_end_m + (i + 0.5) * fall for i in range(_LAYERS))
+    layers = min(_LAYERS, max(math.ceil((head_start_m - head_end_m) / _THIN_M), 2))
+    fall = (head_start_m - head_end_m) / layers
+    heads = (head_end_m + (i + 0.5) * fall for i in range(layers))
     return sum(hose_minutes(hose, area_m2 * fall * 1000.0, head) for head in heads)
 
 

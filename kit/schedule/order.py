@@ -23,11 +23,13 @@ from kit.errors import PlanError
 
 __all__ = [
     "ORDERS",
+    "ORDER_WORDS",
     "Order",
     "Outcome",
     "compare_orders",
     "free_fraction",
     "level_after",
+    "level_at_once",
     "part_removed",
 ]
 
@@ -39,6 +41,13 @@ ORDERS: Final[tuple[Order, ...]] = (
     "fill first",
 )
 """Every order, the usual one first."""
+ORDER_WORDS: Final[dict[Order, str]] = {
+    "drain first": "drain, then fill",
+    "top up first": "top up, drain, then fill",
+    "fill while draining": "fill while draining",
+    "fill first": "fill first, then drain",
+}
+"""Each order as a keeper would do it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,3 +267,52 @@ def free_fraction(drained_l: float, volume_l: float, held_l: float) -> float:
         msg = f"Only {free:.4g} L are free to drain, so {drained_l:.4g} L cannot leave."
         raise PlanError(msg)
     return drained_l / free
+
+
+def level_at_once(
+    level_mg_l: float,
+    source_mg_l: float,
+    *,
+    drained_l: float,
+    volume_l: float,
+    evaporated_l: float = 0.0,
+    reached: float = 1.0,
+) -> float:
+    """Level a test shows right after draining and filling, before all has mixed.
+
+    Parameters
+    ----------
+    level_mg_l, source_mg_l : float
+        Level before and nitrate of the new water, as NO3. [mg/L]
+    drained_l : float
+        Water drained. [L]
+    volume_l : float
+        Water in the full tank. [L]
+    evaporated_l : float, optional
+        What is missing from it at the start. [L]
+    reached : float, optional
+        Part of the water that is free to drain and mixes at once. [-]
+
+    Returns
+    -------
+    float
+        Level of the free water, as NO3. [mg/L]
+
+    Raises
+    ------
+    PlanError
+        More is drained than is free.
+
+    Examples
+    --------
+    >>> level_at_once(40.0, 0.0, drained_l=75.0, volume_l=300.0)
+    30.0
+    >>> round(level_at_once(40.0, 0.0, drained_l=75.0, volume_l=300.0, reached=0.8), 1)
+    27.5
+    """
+    water = _check(drained_l, volume_l, evaporated_l)
+    free = reached * water
+    part = free_fraction(drained_l, water, water - free)
+    filled = drained_l + evaporated_l
+    left = (1.0 - part) * free
+    return (left * level_mg_l + filled * source_mg_l) / (left + filled)

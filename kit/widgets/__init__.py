@@ -3,20 +3,35 @@
 Panels read their sliders, ask the kit, and show the answer; they work nothing out.
 """
 
+from kit.widgets.backwash_panel import BackwashPanel
 from kit.widgets.caution_box import CautionBox
 from kit.widgets.check_panel import CheckPanel
+from kit.widgets.drain_panel import DrainPanel
+from kit.widgets.drip_panel import DripPanel
 from kit.widgets.first_hour import FirstHour
 from kit.widgets.fit_panel import FitPanel
 from kit.widgets.folder_picker import FolderPicker
+from kit.widgets.hose_panel import HosePanel
+from kit.widgets.order_panel import OrderPanel
+from kit.widgets.prefilter_panel import CleaningPanel, ClogPanel
 from kit.widgets.readings_table import ReadingsTable
+from kit.widgets.sump_panel import SumpPanel
 from kit.widgets.tune_bench import TuneBench
 
 __all__ = [
+    "BackwashPanel",
     "CautionBox",
     "CheckPanel",
+    "CleaningPanel",
+    "ClogPanel",
+    "DrainPanel",
+    "DripPanel",
     "FirstHour",
     "FitPanel",
     "FolderPicker",
+    "HosePanel",
+    "OrderPanel",
     "ReadingsTable",
+    "SumpPanel",
     "TuneBench",
 ]
