@@ -15,7 +15,15 @@ from kit.feed import YieldRange
 from kit.logbook import Logbook
 from kit.sawtooth import Habit
 
-__all__ = ["Run", "Tanks", "Trip", "days_since_exchange", "live", "tanks_of"]
+__all__ = [
+    "Run",
+    "Tanks",
+    "Trip",
+    "days_since_exchange",
+    "live",
+    "tanks_of",
+    "usual_leaving",
+]
 
 _GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 _POINTS = 12
@@ -99,6 +107,24 @@ def days_since_exchange(log: Logbook) -> float:
         return 0.0
     last = max([t.date for t in log.tests] + [e.date for e in log.exchanges])
     return float((last - max(batches)).days)
+
+
+def usual_leaving(log: Logbook, habit: Habit) -> float:
+    """Days from the last record to the next exchange: a good day to leave on.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+    habit : Habit
+        Its habit.
+
+    Returns
+    -------
+    float
+        At least 1. [day]
+    """
+    return max(round(habit.interval_days - days_since_exchange(log)), 1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -146,9 +146,11 @@ def until_sentences(found: Homecoming) -> tuple[str, ...]:
 
 def _days(b: Band) -> str:
     """Write a number of days with its band."""
+    if b.high <= 0.0:
+        return "0 days, as it is there on leaving,"
     if b.estimate > _LONG_DAYS:
         least = "" if b.low > _LONG_DAYS else f" (or {b.low:.0f} days at the least)"
-        return "more than a year" + least
+        return "more than a year" + (least if b.low > 0.0 else " (or at once)")
     if b.low == b.high:
         return f"{b.estimate:.0f} days"
     high = f"{b.high:.0f}" if b.high <= _LONG_DAYS else "more than a year"
@@ -177,7 +179,7 @@ def water_level_sentences(
         lost = format_volume(round_for_people(found.lost_l), output)
         fall = ""
         if found.fall_cm is not None:
-            cm = format_length(round_for_people(found.fall_cm, 0.1), output)
+            cm = format_length(round_for_people(found.fall_cm, 0.2), output)
             fall = f", a fall of {cm}"
         out.append(
             f"{lost} evaporate meanwhile{fall}. See that heater, pump and intake stay "

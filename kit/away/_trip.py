@@ -221,10 +221,7 @@ def _until(
 
 
 def _trace(run: Run) -> Trace:
-    bands = [_band(x) for x in run.levels]
-    return Trace(
-        np.array(run.days),
-        np.array([b.estimate for b in bands]),
-        np.array([b.low for b in bands]),
-        np.array([b.high for b in bands]),
-    )
+    levels = np.array(run.levels)
+    many = levels[:, 1:] if levels.shape[1] > 1 else levels
+    low, high = np.quantile(many, [0.025, 0.975], axis=1)
+    return Trace(np.array(run.days), levels[:, 0], low, high)

@@ -222,7 +222,7 @@ def _refuse(habit: Habit, rate: float, target: float, caps: Caps) -> None:
     source = habit.source_mg_l
     if target <= source:
         msg = (
-            f"The new water already holds {source:g} mg/L, so no exchange brings the "
+            f"The new water already holds {source:.3g} mg/L, so no exchange brings the "
             f"tank to {target:g} mg/L. Blend with purer water or choose a higher "
             "target."
         )

@@ -16,7 +16,7 @@ from kit.headroom._say import (
     source_sentences,
     trial_sentences,
 )
-from kit.headroom._source import Blend, blend_table, pure_share_for, source_for
+from kit.headroom._source import Blend, blend_table, blended, pure_share_for, source_for
 
 __all__ = [
     "AMMONIA_WORDS",
@@ -27,6 +27,7 @@ __all__ = [
     "FeedTrial",
     "blend_rows",
     "blend_table",
+    "blended",
     "feed_for_fish",
     "feed_for_more_alike",
     "feed_room",

@@ -138,7 +138,7 @@ def rate_for(habit: Habit, ceiling_mg_l: float) -> float:
     """
     if ceiling_mg_l <= habit.source_mg_l:
         msg = (
-            f"The new water already holds {habit.source_mg_l:g} mg/L: no food at all "
+            f"The new water already holds {habit.source_mg_l:.3g} mg/L: no food at all "
             f"would keep the tank under {ceiling_mg_l:g} mg/L. See to the water first."
         )
         raise PlanError(msg)

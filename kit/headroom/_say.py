@@ -25,6 +25,9 @@ __all__ = [
     "trial_sentences",
 ]
 
+_SMALL_SHARE: Final = 0.2
+"""Below this share of the peak the new water is called a small part. [-]"""
+
 AMMONIA_WORDS: Final = (
     "Nitrate is only the end of it. More food or fish makes more ammonia the same day, "
     "and the filter needs weeks to follow. Add a few fish at a time, test ammonia and "
@@ -175,6 +178,12 @@ def trial_sentences(
     if trial.added_g_day == 0.0:
         return ("No change of food: the usual peak stays as it is.",)
     sign = "more" if trial.added_g_day > 0 else "less"
+    if not math.isfinite(trial.now.peak_mg_l.estimate):
+        return (
+            "Without an exchange or a drip nothing holds the level: it climbs on with "
+            f"or without {_gram(abs(trial.added_g_day))} {sign} food a day.",
+            AMMONIA_WORDS,
+        )
     then = trial.then.peak_mg_l
     first = (
         f"{_gram(abs(trial.added_g_day))} {sign} food a day: the usual peak goes from "
@@ -194,8 +203,6 @@ def _day(days: float, start: dt.date | None) -> str:
 
 
 def _shows(trial: FeedTrial, start: dt.date | None) -> str:
-    if not math.isfinite(trial.days_to_95):
-        return "Nothing holds the level, so the change never settles."
     by = f"by {_day(trial.days_to_95, start)}"
     habit = trial.then.habit
     if habit.fraction > 0.0:
@@ -246,10 +253,12 @@ def source_sentences(
     if source <= 0.0:
         return ("The new water holds no nitrate, so nothing is gained by blending.",)
     out = [
-        f"The new water holds {source:g} mg/L, and no exchange brings the tank below "
+        f"The new water holds {source:.3g} mg/L, and no exchange brings the tank below "
         f"that. Of the usual peak of {_level(peak)} only what lies above it is the "
         "tank's own."
     ]
+    if source < _SMALL_SHARE * peak.estimate:
+        return (*out, "Purer water would change little here; food and percent do.")
     if 0.0 < habit.fraction <= 0.5:
         twice = replace(habit, fraction=2.0 * habit.fraction)
         goes = long_run(twice, rate_mg_l_day).peak_mg_l

@@ -6,12 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kit.balance import Floats
+from kit.draws import Draws
 from kit.errors import PlanError
 from kit.headroom._room import rate_for
 from kit.plan import Band, plan
 from kit.sawtooth import Habit
 
-__all__ = ["Blend", "blend_table", "pure_share_for", "source_for"]
+__all__ = ["Blend", "blend_table", "blended", "pure_share_for", "source_for"]
+
+_DRAWS = 300
+"""Draws a band beside a blend is made from; more change it by less than a figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,38 @@ def pure_share_for(source_mg_l: float, wanted_mg_l: float) -> float:
     if source_mg_l <= wanted_mg_l:
         return 0.0
     return 1.0 - wanted_mg_l / source_mg_l
+
+
+def blended(habit: Habit, draws: Draws, pure_share: float) -> tuple[Habit, Draws]:
+    """Replace part of the new water by pure water, in a habit and in its draws.
+
+    Parameters
+    ----------
+    habit : Habit
+        With the new water as it is.
+    draws : Draws
+        Equally likely tanks.
+    pure_share : float
+        Part of pure water, 0 to 1. [-]
+
+    Returns
+    -------
+    Habit, Draws
+        Both with the blend as their new water.
+
+    Raises
+    ------
+    PlanError
+        A part outside 0 to 1.
+    """
+    if not 0.0 <= pure_share <= 1.0:
+        msg = "Pure water makes up between 0 and 100 percent of the new water."
+        raise PlanError(msg)
+    left = 1.0 - pure_share
+    return (
+        replace(habit, source_mg_l=left * habit.source_mg_l),
+        replace(draws, source_mg_l=left * draws.source_mg_l),
+    )
 
 
 def source_for(habit: Habit, rate_mg_l_day: float, ceiling_mg_l: float) -> float:
@@ -135,14 +171,15 @@ def blend_table(
     The net rate is taken to stay as it is. Plants that take more at a higher level
     would take less from purer water, and the true peak then lies a little higher.
     """
+    mixes = (blended(habit, Draws.none(), share)[0] for share in shares)
     return tuple(
-        _blend(replace(habit, source_mg_l=(1.0 - s) * habit.source_mg_l), s,
-               rate_mg_l_day, rate_draws)
-        for s in shares
-    )  # fmt: skip
+        _blend(mix, share, rate_mg_l_day, rate_draws)
+        for mix, share in zip(mixes, shares, strict=True)
+    )
 
 
 def _blend(habit: Habit, share: float, rate: float, draws: Floats | None) -> Blend:
+    draws = None if draws is None else draws[:_DRAWS]
     return Blend(
         pure_share=share,
         source_mg_l=habit.source_mg_l,

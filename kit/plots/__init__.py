@@ -4,7 +4,9 @@ Each takes a result and an axes to draw on, and gives the axes back. Each has a 
 that says the same in words, for those who cannot see the picture.
 """
 
+from kit.plots._away import away_alt, away_picture, away_title
 from kit.plots._bars import drain_alt, drain_picture, order_alt, order_picture
+from kit.plots._catchup import catchup_alt, catchup_picture, catchup_title
 from kit.plots._curves import (
     clog_alt,
     clog_picture,
@@ -14,6 +16,7 @@ from kit.plots._curves import (
     rot_picture,
 )
 from kit.plots._fit import fit_alt, fit_picture, fit_title
+from kit.plots._headroom import headroom_alt, headroom_picture, headroom_title
 from kit.plots._pair import Side, pair_alt, pair_picture
 from kit.plots._parts import say_day
 from kit.plots._plan import PlanPicture, plan_alt, plan_picture, plan_title
@@ -22,6 +25,12 @@ from kit.plots._residual import residual_alt, residual_picture
 __all__ = [
     "PlanPicture",
     "Side",
+    "away_alt",
+    "away_picture",
+    "away_title",
+    "catchup_alt",
+    "catchup_picture",
+    "catchup_title",
     "clog_alt",
     "clog_picture",
     "drain_alt",
@@ -29,6 +38,9 @@ __all__ = [
     "fit_alt",
     "fit_picture",
     "fit_title",
+    "headroom_alt",
+    "headroom_picture",
+    "headroom_title",
     "hose_alt",
     "hose_picture",
     "order_alt",

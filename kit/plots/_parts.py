@@ -17,8 +17,10 @@ __all__ = [
     "ceiling_line",
     "ceiling_words",
     "date_axis",
+    "goal_line",
     "legend_below",
     "level_axis",
+    "mark_day",
     "moment",
     "new_axes",
     "say_day",
@@ -71,7 +73,7 @@ def level_axis(ax: Axes, output: Output) -> None:
     ax.grid(visible=False, axis="x")
 
 
-def legend_below(ax: Axes) -> None:
+def legend_below(ax: Axes, columns: int | None = None) -> None:
     """Put the legend under the picture, where no line can cross it."""
     figure: Any = ax.get_figure()
     handles, labels = ax.get_legend_handles_labels()
@@ -79,7 +81,7 @@ def legend_below(ax: Axes) -> None:
         handles,
         labels,
         loc="outside lower left",
-        ncols=4 if len(labels) <= 4 else 3,
+        ncols=columns or (4 if len(labels) <= 4 else 3),
         handlelength=1.4,
         columnspacing=1.2,
     )
@@ -92,19 +94,45 @@ def ceiling_words(ceiling_mg_l: float) -> str:
 
 def ceiling_line(ax: Axes, ceiling_mg_l: float) -> tuple[Any, Any]:
     """Draw the keeper's ceiling with its name on it; give line and words."""
-    line = ax.axhline(ceiling_mg_l, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
+    return goal_line(ax, ceiling_mg_l, ceiling_words(ceiling_mg_l))
+
+
+def goal_line(
+    ax: Axes, level_mg_l: float, name: str, *, below: bool = False
+) -> tuple[Any, Any]:
+    """Draw a level the keeper set, with its name; give line and words.
+
+    The name stands above it at the right end, or below it at the left.
+    """
+    line = ax.axhline(level_mg_l, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
     words = ax.annotate(
-        ceiling_words(ceiling_mg_l),
-        (1.0, ceiling_mg_l),
+        name,
+        (0.02 if below else 1.0, level_mg_l),
         xycoords=("axes fraction", "data"),
-        xytext=(0, 4),
+        xytext=(0, -4 if below else 4),
         textcoords="offset points",
-        ha="right",
-        va="bottom",
+        ha="left" if below else "right",
+        va="top" if below else "bottom",
         color=style.CEILING,
         bbox={"facecolor": style.PAPER, "edgecolor": "none", "alpha": 0.8, "pad": 1},
     )
     return line, words
+
+
+def mark_day(ax: Axes, day: float, name: str, end: float, *, row: int = 0) -> None:
+    """Point out a day with a dotted upright line and its name at the foot."""
+    late = day > 0.5 * end
+    ax.axvline(day, color=style.MARK, ls=":", lw=2.4)
+    ax.annotate(
+        name,
+        (day, 0.03 + 0.08 * row),
+        xycoords=("data", "axes fraction"),
+        xytext=(-5 if late else 5, 0),
+        textcoords="offset points",
+        ha="right" if late else "left",
+        color=style.INK,
+        bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
+    )
 
 
 def moment(test: FittedTest) -> dt.datetime:

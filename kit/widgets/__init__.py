@@ -3,7 +3,9 @@
 Panels read their sliders, ask the kit, and show the answer; they work nothing out.
 """
 
+from kit.widgets.away_panel import AwayPanel
 from kit.widgets.backwash_panel import BackwashPanel
+from kit.widgets.catchup_panel import CatchUpPanel
 from kit.widgets.caution_box import CautionBox
 from kit.widgets.check_panel import CheckPanel
 from kit.widgets.drain_panel import DrainPanel
@@ -11,6 +13,7 @@ from kit.widgets.drip_panel import DripPanel
 from kit.widgets.first_hour import FirstHour
 from kit.widgets.fit_panel import FitPanel
 from kit.widgets.folder_picker import FolderPicker
+from kit.widgets.headroom_panel import HeadroomPanel
 from kit.widgets.hose_panel import HosePanel
 from kit.widgets.order_panel import OrderPanel
 from kit.widgets.prefilter_panel import CleaningPanel, ClogPanel
@@ -19,7 +22,9 @@ from kit.widgets.sump_panel import SumpPanel
 from kit.widgets.tune_bench import TuneBench
 
 __all__ = [
+    "AwayPanel",
     "BackwashPanel",
+    "CatchUpPanel",
     "CautionBox",
     "CheckPanel",
     "CleaningPanel",
@@ -29,6 +34,7 @@ __all__ = [
     "FirstHour",
     "FitPanel",
     "FolderPicker",
+    "HeadroomPanel",
     "HosePanel",
     "OrderPanel",
     "ReadingsTable",
