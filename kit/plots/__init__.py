@@ -6,6 +6,14 @@ that says the same in words, for those who cannot see the picture.
 
 from kit.plots._away import away_alt, away_picture, away_title
 from kit.plots._bars import drain_alt, drain_picture, order_alt, order_picture
+from kit.plots._card import (
+    card_alt,
+    card_picture,
+    chances_alt,
+    chances_picture,
+    checks_alt,
+    checks_picture,
+)
 from kit.plots._catchup import catchup_alt, catchup_picture, catchup_title
 from kit.plots._curves import (
     clog_alt,
@@ -20,17 +28,31 @@ from kit.plots._headroom import headroom_alt, headroom_picture, headroom_title
 from kit.plots._pair import Side, pair_alt, pair_picture
 from kit.plots._parts import say_day
 from kit.plots._plan import PlanPicture, plan_alt, plan_picture, plan_title
+from kit.plots._ranges import (
+    answers_alt,
+    answers_picture,
+    volume_alt,
+    volume_picture,
+)
 from kit.plots._residual import residual_alt, residual_picture
 
 __all__ = [
     "PlanPicture",
     "Side",
+    "answers_alt",
+    "answers_picture",
     "away_alt",
     "away_picture",
     "away_title",
+    "card_alt",
+    "card_picture",
     "catchup_alt",
     "catchup_picture",
     "catchup_title",
+    "chances_alt",
+    "chances_picture",
+    "checks_alt",
+    "checks_picture",
     "clog_alt",
     "clog_picture",
     "drain_alt",
@@ -55,4 +77,6 @@ __all__ = [
     "rot_alt",
     "rot_picture",
     "say_day",
+    "volume_alt",
+    "volume_picture",
 ]

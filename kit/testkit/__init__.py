@@ -11,7 +11,13 @@ from kit.testkit._say import (
     zero_sentences,
 )
 from kit.testkit.calibration import Line, ReadBack, calibration_line
-from kit.testkit.card import Colour, colour_of, colours, reading_chances
+from kit.testkit.card import (
+    Colour,
+    colour_of,
+    colours,
+    mean_reading,
+    reading_chances,
+)
 from kit.testkit.dilute import (
     Dilution,
     best_dilution,
@@ -19,7 +25,14 @@ from kit.testkit.dilute import (
     read_diluted,
 )
 from kit.testkit.limit import Limit, detection_limit
-from kit.testkit.standards import READER_NOISE, Bias, Standard, kit_bias
+from kit.testkit.standards import (
+    READER_NOISE,
+    Bias,
+    Standard,
+    by_kit,
+    kit_bias,
+    read_over_known,
+)
 from kit.testkit.zero import Zero, zero_reading
 
 __all__ = [
@@ -34,6 +47,7 @@ __all__ = [
     "Zero",
     "best_dilution",
     "bias_sentences",
+    "by_kit",
     "calibration_line",
     "colour_of",
     "colour_sentences",
@@ -44,7 +58,9 @@ __all__ = [
     "kit_bias",
     "limit_sentences",
     "line_sentences",
+    "mean_reading",
     "read_diluted",
+    "read_over_known",
     "reading_chances",
     "zero_reading",
     "zero_sentences",

@@ -11,7 +11,7 @@ from kit.bands import bands
 from kit.errors import SumError
 from kit.testkit.standards import READER_NOISE
 
-__all__ = ["Colour", "colour_of", "colours", "reading_chances"]
+__all__ = ["Colour", "colour_of", "colours", "mean_reading", "reading_chances"]
 
 _BOTH_SIDES = 1.959964
 
@@ -159,6 +159,34 @@ def reading_chances(
     ]
     ends = [0.0, *below, 1.0]
     return tuple(b - a for a, b in pairwise(ends))
+
+
+def mean_reading(
+    level_mg_l: float, steps_mg_l: Sequence[float], noise: float = READER_NOISE
+) -> float:
+    """Give what the mean of the printed numbers goes to, however many tests.
+
+    Parameters
+    ----------
+    level_mg_l : float
+        Nitrate. [mg/L]
+    steps_mg_l : sequence of float
+        Numbers printed on the card. [mg/L]
+    noise : float, optional
+        Spread of one eye on one sample, as a part. [-]
+
+    Returns
+    -------
+    float
+        Not the level, as a rule. [mg/L]
+
+    Examples
+    --------
+    >>> mean_reading(33, [0, 5, 10, 20, 40, 80], 0.0)
+    40.0
+    """
+    chances = reading_chances(level_mg_l, steps_mg_l, noise)
+    return math.fsum(c * s for c, s in zip(chances, steps_mg_l, strict=True))
 
 
 def _normal(z: float) -> float:

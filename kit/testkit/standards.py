@@ -15,7 +15,16 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["FEWEST", "PRIOR_SD", "READER_NOISE", "Bias", "Standard", "kit_bias"]
+__all__ = [
+    "FEWEST",
+    "PRIOR_SD",
+    "READER_NOISE",
+    "Bias",
+    "Standard",
+    "by_kit",
+    "kit_bias",
+    "read_over_known",
+]
 
 PRIOR_SD: Final = 0.15
 """Spread of the bias of a kit nobody has tried; an assumption. [log units]"""
@@ -129,6 +138,50 @@ def kit_bias(
             0.0, max(prior_sd, math.hypot(seen, seen_sd)), len(chosen), seen, seen_sd
         )
     return Bias(seen, seen_sd, len(chosen), seen, seen_sd)
+
+
+def by_kit(standards: Iterable[Standard]) -> dict[str, tuple[Standard, ...]]:
+    """Sort checks by the kit they tried, in the order the kits first appear.
+
+    Parameters
+    ----------
+    standards : iterable of Standard
+        Checks.
+
+    Returns
+    -------
+    dict of str to tuple of Standard
+        Kit as first written to its checks; ``"kit not named"`` for a blank one.
+    """
+    names: dict[str, str] = {}
+    out: dict[str, list[Standard]] = {}
+    for standard in standards:
+        written = standard.kit.strip() or "kit not named"
+        name = names.setdefault(written.casefold(), written)
+        out.setdefault(name, []).append(standard)
+    return {name: tuple(found) for name, found in out.items()}
+
+
+def read_over_known(standard: Standard) -> tuple[float, float | None] | None:
+    """Give the range of reading over known that one check allows.
+
+    Parameters
+    ----------
+    standard : Standard
+        A check.
+
+    Returns
+    -------
+    tuple of (float, float or None), or None
+        Lower and upper end, None open above; None for pure water. [-]
+    """
+    if standard.known_mg_l <= 0:
+        return None
+    high = standard.high_mg_l
+    return (
+        standard.low_mg_l / standard.known_mg_l,
+        None if high is None else high / standard.known_mg_l,
+    )
 
 
 def _fits(standard: Standard, kit: str | None, reader: str | None) -> bool:
