@@ -8,6 +8,7 @@ from __future__ import annotations
 
 __all__ = [
     "AWAY",
+    "BRIEF",
     "CATCH_UP",
     "CAUTIONS",
     "CLOSING",
@@ -160,6 +161,13 @@ AWAY: tuple[str, ...] = (
     "animals",
 )
 """Topics that belong to a time away."""
+BRIEF = (
+    "Before water is changed: pull the plugs, heaters first; treat tap water for "
+    "chlorine; match warmth, pH and hardness and keep to your limit for one exchange; "
+    "stay beside a tank that is filling. The ceiling is the keeper's own and no "
+    "promise of safety; where fish sicken, test ammonia, nitrite and oxygen first."
+)
+"""The topics of `EXCHANGE` in short, for a post that has no room for all of them."""
 
 CLOSING = (
     "Follow your local code and licensed trades; this is arithmetic, not approval."

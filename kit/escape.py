@@ -41,7 +41,7 @@ _BARE_LINK = re.compile(r"(?i)\bwww\.(?=\w)")
 _TAG_OPEN = re.compile(r"<(?=[A-Za-z/!?])")
 
 # What starts a list, a definition, a rule or an underlined heading in Markdown.
-_BLOCK_START = re.compile(r"(\d{1,9})?(?:[-+](?=\s|$)|-(?=-)|[=:]|(?<=\d)[.)](?=\s|$))")
+_BLOCK_START = re.compile(r"\d{1,9}[.)](?=\s|$)|[-+](?=\s|$)|-(?=-)|[=:]")
 _MARKDOWN = str.maketrans(
     {c: "\\" + c for c in "\\`*_[]{}#"}
     | {"&": "&amp;", "<": "&lt;", ">": "&gt;"}

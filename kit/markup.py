@@ -10,7 +10,7 @@ import re
 
 from kit import escape
 
-__all__ = ["Markup", "element", "picture"]
+__all__ = ["Markup", "element", "page_link", "picture"]
 
 _PAGE = {"html", "head", "meta", "title", "style", "body", "main", "header", "footer"}
 _FLOW = {"section", "div", "h1", "h2", "h3", "p", "figure", "figcaption", "details"}
@@ -30,6 +30,7 @@ ATTRIBUTES = frozenset(
 
 _VOID = frozenset({"meta", "img", "br"})
 _INLINE = frozenset({"span", "strong", "em", "small", "img", "br"})
+_REPORT_PAGE = re.compile(r"[a-z0-9-]{1,60}/report\.html")
 _EMBEDDED = re.compile(r"data:image/png;base64,[A-Za-z0-9+/]*={0,2}")
 
 
@@ -119,3 +120,28 @@ def picture(png: bytes, alt: str, **attributes: str) -> Markup:
     code = base64.b64encode(png).decode("ascii")
     source = f"data:image/png;base64,{code}"
     return element("img", alt=alt, src=source, decoding="sync", **attributes)
+
+
+def page_link(path: str, text: str) -> Markup:
+    """Link to the report of one tank, from the page that lists several.
+
+    Parameters
+    ----------
+    path : str
+        ``FOLDER/report.html`` with a folder as `kit.escape.slug` gives it.
+    text : str
+        What stands for the link; escaped.
+
+    Returns
+    -------
+    Markup
+        The only link of the kit; `element` makes none.
+
+    Raises
+    ------
+    ValueError
+        A path that could lead anywhere else.
+    """
+    if not _REPORT_PAGE.fullmatch(path):
+        raise ValueError("a link leads to a report in a folder beside the page only")
+    return Markup(f'<a href="{path}">{escape.html(text)}</a>')

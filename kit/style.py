@@ -201,6 +201,14 @@ def png_of(canvas: Any) -> bytes:
     size = canvas.get_width_height()
     drawn = Image.frombuffer("RGBA", size, canvas.buffer_rgba()).convert("RGB")
     few = drawn.quantize(64, method=Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
+    # Paper stays white: a near-white ground would print as a grey box.
+    palette = few.getpalette() or []
+    few.putpalette(
+        [
+            255 if min(palette[i - i % 3 :][:3]) >= 248 else c
+            for i, c in enumerate(palette)
+        ]
+    )
     out = BytesIO()
     few.save(out, "PNG", compress_level=4)
     return out.getvalue()

@@ -14,6 +14,7 @@ from kit.errors import KitError
 from kit.findings import Problem
 from kit.logbook import Tank
 from kit.options import tank_from_options
+from kit.report import SECTIONS
 
 __all__ = ["log_options", "number", "overlay", "parse", "planned_drip", "today"]
 
@@ -36,6 +37,16 @@ def _folder(text: str) -> Path:
     if not text.strip():
         raise argparse.ArgumentTypeError("name a folder to write to")
     return Path(text)
+
+
+def _sections(text: str) -> tuple[str, ...]:
+    """Read the names of sections; the order of the page stays its own."""
+    names = tuple(part.strip().casefold() for part in text.split(",") if part.strip())
+    unknown = [name for name in names if name not in SECTIONS]
+    if unknown or not names:
+        shown = ", ".join(SECTIONS)
+        raise argparse.ArgumentTypeError(f"choose among {shown}")
+    return names
 
 
 def _shared() -> _Parser:
@@ -96,6 +107,23 @@ def _parser() -> _Parser:
         "report", parents=[shared], help="a page to print or post"
     )
     report.add_argument("--out", required=True, type=_folder, help="folder to write to")
+    report.add_argument(
+        "--hide-names",
+        action="store_true",
+        help="neutral words for the tank, readers, files and notes",
+    )
+    report.add_argument(
+        "--sections",
+        type=_sections,
+        default=(),
+        metavar="NAMES",
+        help=f"what to show, parted by commas: {', '.join(SECTIONS)}; all by default",
+    )
+    report.add_argument(
+        "--each",
+        action="store_true",
+        help="PATH holds a logbook folder for each of several tanks",
+    )
     return parser
 
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kit import structure
-from kit.cli._arguments import log_options, number, overlay, parse, planned_drip, today
+from kit.cli._arguments import number, parse, planned_drip
+from kit.cli._loading import Unusable, fitted, load, stops
 from kit.cli._output import as_plain, print_json, print_problems, say_any_text
+from kit.cli._report import write_reports
 from kit.errors import KitError
-from kit.files import logbook_as_dict, read_logbook
-from kit.findings import Problem, has_errors
-from kit.logbook import Logbook
+from kit.files import logbook_as_dict
+from kit.findings import has_errors
 
 if TYPE_CHECKING:
     from kit.fit import FitResult
@@ -25,14 +25,6 @@ if TYPE_CHECKING:
 __all__ = ["main"]
 
 DONE, FAILED, UNUSABLE = 0, 1, 2
-
-
-class _Unusable(KitError):
-    """A log that cannot be used, with its problems."""
-
-    def __init__(self, log: Logbook, why: str) -> None:
-        super().__init__(why)
-        self.log = log
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -52,9 +44,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     as_json = "--json" in (sys.argv[1:] if arguments is None else arguments)
     try:
         asked = parse(arguments)
-        run = {"check": _check, "fit": _fit, "plan": _plan, "report": _report}
+        run = {"check": _check, "fit": _fit, "plan": _plan, "report": write_reports}
         return run[asked.command](asked)
-    except _Unusable as fault:
+    except Unusable as fault:
         return _unusable(fault, as_json)
     except KitError as fault:
         return _stop(str(fault), as_json, UNUSABLE)
@@ -78,7 +70,7 @@ def _stop(sentence: str, as_json: bool, code: int) -> int:
     return code
 
 
-def _unusable(fault: _Unusable, as_json: bool) -> int:
+def _unusable(fault: Unusable, as_json: bool) -> int:
     """Print the problems and why nothing was done."""
     problems = fault.log.problems
     if as_json:
@@ -88,33 +80,12 @@ def _unusable(fault: _Unusable, as_json: bool) -> int:
     return UNUSABLE
 
 
-def _load(asked: argparse.Namespace) -> Logbook:
-    """Read the logbook with the options laid over its settings."""
-    tank, wrong = log_options(asked)
-    if wrong:
-        why = "Nothing was read: mend the options and run it again."
-        raise _Unusable(Logbook(tank, problems=wrong), why)
-    log = read_logbook(
-        asked.path,
-        today=today(asked),
-        answers=asked.answers,
-        options=(lambda base: log_options(asked, base)[0]) if overlay(asked) else None,
-    )
-    # What is said on the command line goes before the tests of the new water.
-    return log if asked.source_nitrate is None else replace(log, source=())
-
-
-def _stops(asked: argparse.Namespace, problems: Sequence[Problem]) -> bool:
-    """Whether errors stand in the way."""
-    return has_errors(problems) and not asked.without_errors
-
-
 def _check(asked: argparse.Namespace) -> int:
     """Read a logbook, or one file's structure, and list every problem."""
     if asked.structure:
         return _check_structure(asked)
-    log = _load(asked)
-    code = UNUSABLE if _stops(asked, log.problems) else DONE
+    log = load(asked)
+    code = UNUSABLE if stops(asked, log.problems) else DONE
     if asked.json:
         print_json({**logbook_as_dict(log), "problems": as_plain(log.problems)})
         return code
@@ -154,31 +125,9 @@ def _check_structure(asked: argparse.Namespace) -> int:
     return UNUSABLE if has_errors(sheet.problems) else DONE
 
 
-def _fitted(asked: argparse.Namespace) -> tuple[Logbook, FitResult]:
-    """Load and fit.
-
-    Raises
-    ------
-    _Unusable
-        Errors stand in the way, or the log holds no test at all.
-    """
-    from kit import fit
-
-    log = _load(asked)
-    if not log.tests:
-        raise _Unusable(log, "Nothing was fitted: the log holds no usable test.")
-    if _stops(asked, log.problems):
-        why = (
-            "Nothing was fitted. Mend the errors, or add --without-errors to go on "
-            "without those cells and rows."
-        )
-        raise _Unusable(log, why)
-    return log, fit.rate(log)
-
-
 def _fit(asked: argparse.Namespace) -> int:
     """Fit and say."""
-    log, result = _fitted(asked)
+    log, result = fitted(asked)
     from kit import exports, words
 
     more = words.log_sentences(log)
@@ -196,7 +145,7 @@ def _plan(asked: argparse.Namespace) -> int:
     """Plan and say."""
     percent, every = number(asked, "percent"), number(asked, "every")
     drip = planned_drip(asked)
-    log, result = _fitted(asked)
+    log, result = fitted(asked)
     from kit import exports, outcome
 
     if None in (percent, every) and log.tank.ceiling_mg_l is None:
@@ -237,27 +186,3 @@ def _plan_said(
     if found.surer is not None:
         said.append(words.surer_sentence(found.surer, units))
     return said
-
-
-def _report(asked: argparse.Namespace) -> int:
-    """Write the page and say the verdict."""
-    log, result = _fitted(asked)
-    from kit import report
-    from kit.page import report_of
-
-    page = report_of(log, result, asked.units)
-    written = report.write(page, asked.out)
-    if asked.json:
-        print_json(
-            {
-                "verdict": list(page.verdict),
-                "refused": result.refused,
-                "files": [str(path) for path in written],
-            }
-        )
-        return DONE
-    for sentence in (*page.cautions, "", *page.verdict):
-        print(sentence)
-    print(f"\nThe page to open or post: {written[0]}")
-    print("The notebook to open next: notebooks/00_start_here.ipynb")
-    return DONE

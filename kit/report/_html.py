@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from kit.markup import Markup, element, picture
 from kit.report._looks import CSS
 from kit.report._page import (
@@ -16,7 +18,7 @@ from kit.report._page import (
     outline,
 )
 
-__all__ = ["to_html"]
+__all__ = ["page_around", "to_html"]
 
 _POLICY = (
     "default-src 'none'; img-src data:; style-src 'unsafe-inline'; "
@@ -43,19 +45,35 @@ def to_html(report: Report) -> str:
     top = [element("h1", report.title)]
     if report.period:
         top.append(element("p", report.period, class_="period"))
+    parts = [element("header", *top), *map(_section, outline(report))]
+    return page_around(report.title, parts)
+
+
+def page_around(title: str, parts: Iterable[Markup]) -> str:
+    """Put a head and the style sheet around the parts of a page.
+
+    Parameters
+    ----------
+    title : str
+        Raw title.
+    parts : iterable of Markup
+        Header and sections.
+
+    Returns
+    -------
+    str
+        The whole page, which may load nothing from anywhere.
+    """
     head = element(
         "head",
         element("meta", charset="utf-8"),
         element("meta", http_equiv="Content-Security-Policy", content=_POLICY),
         element("meta", name="viewport", content="width=device-width, initial-scale=1"),
         element("meta", name="color-scheme", content="light"),
-        element("title", report.title),
+        element("title", title),
         element("style", Markup(CSS)),
     )
-    body = element(
-        "body",
-        element("main", element("header", *top), *map(_section, outline(report))),
-    )
+    body = element("body", element("main", *parts))
     return "<!doctype html>\n" + element("html", head, body, lang="en")
 
 
@@ -116,8 +134,10 @@ def _table(table: Table, name: str) -> Markup:
             "tr",
             element("th", row[0], scope="row", class_=kinds[0]),
             *(
-                element("td", text, class_=kind)
-                for text, kind in zip(row[1:], kinds[1:], strict=True)
+                element("td", _label(head), text, class_=kind)
+                for head, text, kind in zip(
+                    table.columns[1:], row[1:], kinds[1:], strict=True
+                )
             ),
         )
         for row in table.rows
@@ -132,6 +152,11 @@ def _table(table: Table, name: str) -> Markup:
     return element(
         "div", grid, class_="wide", role="region", tabindex="0", aria_labelledby=name
     )
+
+
+def _label(head: str) -> Markup:
+    """Carry a column's name along, for narrow screens where rows are stacked."""
+    return element("span", head, class_="label") if head else Markup("")
 
 
 def _kinds(table: Table) -> list[str]:

@@ -65,7 +65,7 @@ table {
   overflow-wrap: break-word;
 }
 caption { text-align: left; font-weight: 600; padding-bottom: 0.6rem; }
-th, td { padding: 0.42rem 1.25rem 0.42rem 0; text-align: left; vertical-align: top; }
+th, td { padding: 0.42rem 0.85rem 0.42rem 0; text-align: left; vertical-align: top; }
 th { font-weight: 400; }
 th:last-child, td:last-child { padding-right: 0; }
 thead th {
@@ -75,8 +75,11 @@ thead th {
 tbody tr { border-bottom: 1px solid var(--line); }
 .number { text-align: right; }
 tbody .number, tbody .brief, tbody .short { white-space: nowrap; }
-.number + .text { padding-left: 0.9rem; }
+.number + .text { padding-left: 0.6rem; }
 ul + .wide, p + .wide, dl + .wide { margin-top: 1.75rem; }
+
+.label { display: none; }
+a { color: var(--accent); }
 
 @media (max-width: 40rem) {
   main { padding: 2rem 1.15rem 3.5rem; }
@@ -94,6 +97,19 @@ ul + .wide, p + .wide, dl + .wide { margin-top: 1.75rem; }
   tbody .text:not(.brief) {
     white-space: normal; overflow-wrap: anywhere; min-width: 5.2rem;
   }
+  /* A table of plans is read one plan at a time. */
+  .plan thead {
+    position: absolute; width: 1px; height: 1px; overflow: hidden;
+    clip-path: inset(50%);
+  }
+  .plan tr { display: block; padding: 0.6rem 0; }
+  .plan tbody th { display: block; font-weight: 600; padding: 0 0 0.2rem; }
+  .plan td {
+    display: flex; justify-content: space-between; gap: 1rem; padding: 0.1rem 0;
+    text-align: right;
+  }
+  .plan .label { display: inline; color: var(--soft); text-align: left; }
+  .plan .number + .text { padding-left: 0; }
 }
 
 @media print {
@@ -110,7 +126,7 @@ ul + .wide, p + .wide, dl + .wide { margin-top: 1.75rem; }
   .cautions { border: 1px solid #777; padding: 1rem 1.25rem; }
   .wide { overflow: visible; }
   th, td { padding-top: 0.25rem; padding-bottom: 0.25rem; line-height: 1.35; }
-  .tables .wide { break-inside: avoid; }
+  .plan .wide { break-inside: avoid; }
   figure img { max-height: 92mm; object-fit: contain; object-position: left; }
 }
 """

@@ -2,12 +2,35 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import struct
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
-__all__ = ["Bullets", "Facts", "Figure", "Report", "Section", "Sentences", "Table"]
+__all__ = [
+    "SECTIONS",
+    "Attachment",
+    "Bullets",
+    "Facts",
+    "Figure",
+    "Report",
+    "Section",
+    "Sentences",
+    "Table",
+    "brief_outline",
+    "outline",
+]
+
+SECTIONS: Final = (
+    *("tank", "verdict", "picture", "assumed", "change", "cautions", "plan"),
+    *("limits", "next", "log", "check", "data"),
+)
+"""Names of the sections, in the order every writer keeps."""
+
+_BRIEF: Final = frozenset(SECTIONS) - {"log", "data"}
+_BRIEF_CHECKS: Final = 2
 
 _PNG = b"\x89PNG\r\n\x1a\n"
 _QUANTITY = re.compile(
@@ -97,6 +120,14 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Attachment:
+    """A file that belongs to a report: its plain name and its bytes."""
+
+    name: str
+    body: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """Everything on the page, as plain unescaped text.
 
@@ -107,28 +138,47 @@ class Report:
     title : str
         Usually the tank's name.
     verdict : tuple of str
-        Sentences; the first is the answer and stands large.
+        What the log says; the first sentence is the answer and stands large.
     period : str
         Days the log covers, shown under the title.
     tank_facts : tuple of (str, str)
         Label and value: volume and how it was found, test kit, basis of nitrate,
         source water.
     cautions : tuple of str
-        From `kit.cautions.for_page`; stand before any number.
+        From `kit.cautions.for_page`; stand before the plan.
+    brief_caution : str
+        The same in a sentence or two, for a post.
     figures : tuple of Figure
         The first becomes ``chart.png``.
+    plan : tuple of str
+        Where habits lead.
     tables : tuple of Table
         Results, such as plans side by side.
-    assumptions, cannot_tell : tuple of str
-        What is assumed; what this log cannot tell.
+    assumptions, changes, cannot_tell : tuple of str
+        What is assumed; what would change the result and by how much; what this log
+        cannot tell.
     next_test : str
         The one test that would help most, and why.
     repairs, answers : tuple of str
         What was mended or left out in the log; what the keeper answered.
     checks : tuple of str
-        How to check the result: units, and the sum in words.
+        How to check the result, what anybody can do first; a post has the first two.
     data : tuple of Table
         Raw readings and exchanges, as written in the log.
+    sections : tuple of str
+        Names out of `SECTIONS` to show; empty for all. Cautions stay as long as
+        there is a plan.
+    attachments : tuple of Attachment
+        Further files for the report's folder.
+    paper : {"A4", "Letter"}
+        Size of the printed page.
+    day : datetime.date or None
+        Last day of the log, the only date a file of the report carries.
+
+    Raises
+    ------
+    ValueError
+        A section that is not there.
     """
 
     title: str
@@ -136,19 +186,29 @@ class Report:
     period: str = ""
     tank_facts: tuple[tuple[str, str], ...] = ()
     cautions: tuple[str, ...] = ()
+    brief_caution: str = ""
     figures: tuple[Figure, ...] = ()
+    plan: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
     assumptions: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
     cannot_tell: tuple[str, ...] = ()
     next_test: str = ""
     repairs: tuple[str, ...] = ()
     answers: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
     data: tuple[Table, ...] = ()
+    sections: tuple[str, ...] = ()
+    attachments: tuple[Attachment, ...] = ()
+    paper: Literal["A4", "Letter"] = "A4"
+    day: dt.date | None = None
 
     def __post_init__(self) -> None:
         if not self.title.strip():
             object.__setattr__(self, "title", "Tank")
+        unknown = [name for name in self.sections if name not in SECTIONS]
+        if unknown:
+            raise ValueError(f"no section {unknown}; there are {list(SECTIONS)}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,21 +258,44 @@ def outline(report: Report) -> tuple[Section, ...]:
     -------
     tuple of Section
         The order every writer keeps: cautions stand before the first number that
-        suggests an action.
+        suggests an action, and cannot be left out while one is there.
     """
     r = report
     *cautions, closing = r.cautions or ("",)
-    sections = (
+    before_acting = _blocks(Bullets(tuple(cautions), True), Sentences((closing,)))
+    return _chosen(r, _parts(r, before_acting))
+
+
+def brief_outline(report: Report) -> tuple[Section, ...]:
+    """Put what fits a post into reading order: no data, and the cautions in short.
+
+    Parameters
+    ----------
+    report : Report
+        What to tell.
+
+    Returns
+    -------
+    tuple of Section
+        As `outline`, shorter.
+    """
+    *_, closing = report.cautions or ("",)
+    short = " ".join(text for text in (report.brief_caution, closing) if text)
+    fewer = replace(report, checks=report.checks[:_BRIEF_CHECKS])
+    parts = _parts(fewer, _blocks(Sentences((short,))))
+    return _chosen(report, [part for part in parts if part.key in _BRIEF])
+
+
+def _parts(r: Report, before_acting: tuple[Block, ...]) -> list[Section]:
+    """Give every section, the empty ones as well."""
+    return [
         Section("tank", "The tank", _blocks(Facts(r.tank_facts))),
-        Section(
-            "cautions",
-            "Before you act on this",
-            _blocks(Bullets(tuple(cautions), True), Sentences((closing,))),
-        ),
         Section("verdict", "What the log says", _blocks(Sentences(r.verdict, True))),
         Section("picture", "The picture", r.figures),
-        Section("tables", "The numbers", r.tables),
         Section("assumed", "What is assumed", _blocks(Bullets(r.assumptions))),
+        Section("change", "What would change it", _blocks(Bullets(r.changes))),
+        Section("cautions", "Before you act on this", before_acting),
+        Section("plan", "The plan", (*_blocks(Sentences(r.plan)), *r.tables)),
         Section("limits", "What this cannot tell you", _blocks(Bullets(r.cannot_tell))),
         Section(
             "next",
@@ -224,9 +307,17 @@ def outline(report: Report) -> tuple[Section, ...]:
             "What was mended or asked in the log",
             _blocks(Bullets(r.repairs + r.answers)),
         ),
-        Section("check", "How to check it", _blocks(Bullets(r.checks)) + r.data),
-    )
-    return tuple(section for section in sections if section.blocks)
+        Section("check", "How to check it", _blocks(Bullets(r.checks))),
+        Section("data", "The data", r.data),
+    ]
+
+
+def _chosen(r: Report, parts: list[Section]) -> tuple[Section, ...]:
+    """Keep the sections asked for that have something to say."""
+    wanted = set(r.sections or SECTIONS)
+    if "plan" in wanted:
+        wanted.add("cautions")
+    return tuple(part for part in parts if part.blocks and part.key in wanted)
 
 
 def _blocks(*blocks: Facts | Sentences | Bullets) -> tuple[Block, ...]:

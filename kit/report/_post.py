@@ -15,6 +15,7 @@ from kit.report._page import (
     Report,
     Sentences,
     Table,
+    brief_outline,
     outline,
 )
 
@@ -30,13 +31,15 @@ def chart_names(report: Report) -> tuple[str, ...]:
     return tuple("chart.png" if i == 1 else f"chart-{i}.png" for i in _from_1(count))
 
 
-def to_markdown(report: Report) -> str:
+def to_markdown(report: Report, *, brief: bool = False) -> str:
     """Write a report as Markdown with pipe tables.
 
     Parameters
     ----------
     report : Report
         What to tell.
+    brief : bool, optional
+        Only what fits a post.
 
     Returns
     -------
@@ -63,16 +66,18 @@ def to_markdown(report: Report) -> str:
                 return _markdown_table(part)
 
     title = f"# {_md(report.title)}"
-    return _join(report, title, _md, lambda h: f"## {h}", block)
+    return _join(report, title, _md, lambda h: f"## {h}", block, brief=brief)
 
 
-def to_bbcode(report: Report) -> str:
+def to_bbcode(report: Report, *, brief: bool = False) -> str:
     """Write a report as BBCode, tables in a fixed-width block.
 
     Parameters
     ----------
     report : Report
         What to tell.
+    brief : bool, optional
+        Only what fits a post.
 
     Returns
     -------
@@ -95,22 +100,24 @@ def to_bbcode(report: Report) -> str:
                 items = "\n".join(f"[*]{_bb(t)}" for t in texts)
                 return f"[list]\n{items}\n[/list]"
             case Figure():
-                return f"[i]{_picture_line(part, names[part], _bb)}[/i]"
+                return f"[i]{_picture_line(part, names[part], _bb, brief=brief)}[/i]"
             case Table():
                 grid = "\n".join(_grid(part, _bb))
                 return f"[b]{_bb(part.caption)}[/b]\n[code]\n{grid}\n[/code]"
 
     title = f"[b]{_bb(report.title)}[/b]"
-    return _join(report, title, _bb, lambda h: f"[b]{h}[/b]", block)
+    return _join(report, title, _bb, lambda h: f"[b]{h}[/b]", block, brief=brief)
 
 
-def to_text(report: Report) -> str:
+def to_text(report: Report, *, brief: bool = False) -> str:
     """Write a report as plain text that stands without the picture.
 
     Parameters
     ----------
     report : Report
         What to tell.
+    brief : bool, optional
+        Only what fits a post.
 
     Returns
     -------
@@ -130,7 +137,9 @@ def to_text(report: Report) -> str:
             case Bullets(texts):
                 return "\n".join(_wrap(_pt(t), first="- ", then="  ") for t in texts)
             case Figure():
-                return _wrap(_picture_line(part, names[part], _pt))
+                return _wrap(_picture_line(part, names[part], _pt, brief=brief))
+            case Table() if brief:
+                return ""  # letters of unequal width tear a table apart
             case Table():
                 return "\n".join([_wrap(_pt(part.caption)), "", *_grid(part, _pt)])
 
@@ -141,6 +150,7 @@ def to_text(report: Report) -> str:
         _pt,
         lambda h: f"{h}\n{'-' * len(h)}",
         block,
+        brief=brief,
     )
 
 
@@ -150,10 +160,12 @@ def _join(
     safe: Callable[[str], str],
     heading: Callable[[str], str],
     block: Callable[[Block], str],
+    *,
+    brief: bool,
 ) -> str:
     """Put title, headings and blocks together with a blank line between them."""
     parts = [title, safe(report.period)]
-    for section in outline(report):
+    for section in (brief_outline if brief else outline)(report):
         parts.append(heading(section.heading))
         parts.extend(block(part) for part in section.blocks)
     return "\n\n".join(part for part in parts if part) + "\n"
@@ -175,7 +187,11 @@ def _from_1(count: int) -> range:
     return range(1, count + 1)
 
 
-def _picture_line(figure: Figure, name: str, safe: Callable[[str], str]) -> str:
+def _picture_line(
+    figure: Figure, name: str, safe: Callable[[str], str], *, brief: bool
+) -> str:
+    if brief:
+        return f"Picture: attach {name} here."
     return f"Picture, attach {name} here: {safe(figure.alt)}"
 
 
