@@ -161,6 +161,7 @@ AWAY: tuple[str, ...] = (
     "animals",
 )
 """Topics that belong to a time away."""
+
 BRIEF = (
     "Before water is changed: pull the plugs, heaters first; treat tap water for "
     "chlorine; match warmth, pH and hardness and keep to your limit for one exchange; "
