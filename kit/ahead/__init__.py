@@ -1,6 +1,8 @@
 """The weeks ahead: the level to come, how well that is told, and what to test next."""
 
+from kit.ahead._advice import NextTests, next_tests
 from kit.ahead._backtest import HORIZONS, Backtest, Foretold, Guess, backtest
+from kit.ahead._candidates import KIT_BIAS, Candidate, candidates, many_tanks
 from kit.ahead._forecast import Trace, forecast
 from kit.ahead._kit import Chances, Kit, kit_of
 from kit.ahead._outlook import (
@@ -13,13 +15,20 @@ from kit.ahead._outlook import (
     usual_peaks,
 )
 from kit.ahead._paths import Course, course, follow
+from kit.ahead._power import WAYS, Power, Way, power
 from kit.ahead._say import backtest_sentences, outlook_sentences, reading_words
+from kit.ahead._say_tests import next_test_sentences, power_sentences, test_words
 from kit.ahead._scores import interval_score, miss, share_held
 from kit.ahead._verdict import Compared, Tally, compare, tally
+from kit.ahead._worth import Advice, Worth, advise
 
 __all__ = [
     "HORIZONS",
+    "KIT_BIAS",
+    "WAYS",
+    "Advice",
     "Backtest",
+    "Candidate",
     "Chances",
     "Coming",
     "Compared",
@@ -27,12 +36,18 @@ __all__ = [
     "Foretold",
     "Guess",
     "Kit",
+    "NextTests",
     "Outlook",
     "Peaks",
+    "Power",
     "Tally",
     "Trace",
+    "Way",
+    "Worth",
+    "advise",
     "backtest",
     "backtest_sentences",
+    "candidates",
     "compare",
     "course",
     "days_to_exchange",
@@ -40,12 +55,18 @@ __all__ = [
     "forecast",
     "interval_score",
     "kit_of",
+    "many_tanks",
     "miss",
+    "next_test_sentences",
+    "next_tests",
     "outlook",
     "outlook_sentences",
     "peaks_under",
+    "power",
+    "power_sentences",
     "reading_words",
     "share_held",
     "tally",
+    "test_words",
     "usual_peaks",
 ]

@@ -68,6 +68,7 @@ def upto(log: Logbook, day: dt.date) -> Logbook:
         feedings=tuple(f for f in log.feedings if f.date <= day),
         upkeep=tuple(u for u in log.upkeep if u.date <= day),
         source=tuple(s for s in log.source if s.date <= day),
+        standards=tuple(s for s in log.standards if s.date <= day),
         unknown_exchanges=tuple(d for d in log.unknown_exchanges if d <= day),
         breaks=tuple(d for d in log.breaks if d <= day),
     )

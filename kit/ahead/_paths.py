@@ -7,6 +7,7 @@ exchanges dilute what came in before them, as they dilute everything else.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -19,7 +20,7 @@ from kit.draws import Draws
 from kit.sawtooth import Habit
 from kit.steps import Floats
 
-__all__ = ["Course", "course", "follow", "scores", "source_error"]
+__all__ = ["Course", "course", "follow", "gathered", "scores", "source_error"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,12 @@ class Course:
 
 
 def course(
-    habit: Habit, days: float, *, per_cycle: int = 1, first_days: float | None = None
+    habit: Habit,
+    days: float,
+    *,
+    per_cycle: int = 1,
+    first_days: float | None = None,
+    asked: Sequence[float] = (),
 ) -> Course:
     """Lay out the days ahead under a habit.
 
@@ -60,6 +66,8 @@ def course(
     first_days : float, optional
         Days until the first exchange, a full interval when left out; 0 for one that
         is due now. [day]
+    asked : sequence of float, optional
+        Further days at which the level is asked for. [day]
 
     Returns
     -------
@@ -71,11 +79,10 @@ def course(
     now = 0.0
     until = habit.interval_days if first_days is None else max(first_days, 0.0)
     while True:
-        stretch = min(until, days) - now
-        if stretch > 1e-9:
-            for part in range(1, per_cycle + 1):
-                steps += [_flow(habit, stretch / per_cycle), Observed()]
-                rows.append((now + part * stretch / per_cycle, False, False))
+        for moment in _moments(now, min(until, days), per_cycle, asked):
+            steps += [_flow(habit, moment - now), Observed()]
+            rows.append((moment, False, False))
+            now = moment
         if until > days + 1e-9:
             break
         now = until
@@ -86,6 +93,17 @@ def course(
         until += habit.interval_days
     at, after, before = zip(*rows, strict=True)
     return Course(np.array(at), np.array(after), np.array(before), link(steps))
+
+
+def _moments(
+    start: float, end: float, parts: int, asked: Sequence[float]
+) -> list[float]:
+    """Moments of a stretch at which the level is asked for, its end included."""
+    if end - start <= 1e-9:
+        return []
+    even = [start + (end - start) * part / parts for part in range(1, parts)]
+    more = [at for at in asked if start + 1e-6 < at < end - 1e-6]
+    return sorted({*even, *more, end})
 
 
 def _flow(habit: Habit, days: float) -> Flow:
@@ -184,3 +202,23 @@ def follow(chain: Chain, draws: Draws, *, seed: int = 20260302) -> Floats:
             x += wander * draws.tank_noise * z[i]
         out[i + 1] = np.maximum(x, 0.0, out=x)
     return out[chain.observed + 1]
+
+
+def gathered(chain: Chain) -> Floats:
+    """Variance that the tank's noise has gathered at each asked-for moment.
+
+    Parameters
+    ----------
+    chain : Chain
+        Without restarts.
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        For a day-to-day noise of 1, already diluted. [day]
+    """
+    out, variance = [0.0], 0.0
+    for keep, wander in zip(chain.keep.tolist(), chain.wander.tolist(), strict=True):
+        variance = keep * keep * variance + wander
+        out.append(variance)
+    return np.array(out)[chain.observed + 1]

@@ -1,0 +1,217 @@
+"""How soon a change would be seen, with one's own kit and way of testing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kit.ahead._kit import Kit
+from kit.ahead._paths import Course, course, gathered, scores
+from kit.ahead._ratio import Read, ratios
+from kit.sawtooth import Habit, long_run
+from kit.steps import Floats
+
+__all__ = ["WAYS", "Power", "Way", "power"]
+
+_LIMIT: Final = 3.841459
+"""95 % point of a chi-squared distribution of one degree, from any table."""
+_FALSE: Final = 0.05
+_LOGS: Final = 300
+_STEP: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way of testing.
+
+    Parameters
+    ----------
+    name : str
+        In plain words.
+    after : bool
+        Whether there is a test just after each exchange.
+    days : tuple of float
+        Tests so many days after an exchange; those past the next one are left out.
+        [day]
+    before : bool
+        Whether there is a test just before each exchange.
+    """
+
+    name: str
+    after: bool = False
+    days: tuple[float, ...] = ()
+    before: bool = True
+
+
+WAYS: Final = (
+    Way("a test before each exchange"),
+    Way("a test before and one after each exchange", after=True),
+    Way("tests before, after and twice between", after=True, days=(2.0, 4.0)),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """Chance that a change is seen.
+
+    Parameters
+    ----------
+    way : Way
+        How the keeper tests.
+    weeks : float
+        Weeks after the change.
+    chance : float
+        Chance that the readings tell it from chance at 5 %. [-]
+    error : float
+        Standard error of the chance, from the number of logs tried. [-]
+    """
+
+    way: Way
+    weeks: float
+    chance: float
+    error: float
+
+
+def power(
+    habit: Habit,
+    rate_mg_l_day: float,
+    change: float,
+    kit: Kit,
+    way: Way,
+    *,
+    weeks_before: float = 16.0,
+    weeks_after: Sequence[float] = (2.0, 4.0, 6.0, 8.0, 12.0),
+    tank_noise: float = 0.0,
+    logs: int = _LOGS,
+) -> tuple[Power, ...]:
+    """Chance of seeing a change of the rate, some weeks after it.
+
+    Parameters
+    ----------
+    habit : Habit
+        What goes on meanwhile.
+    rate_mg_l_day : float
+        Net rate before the change, as NO3; above zero. [mg/L/day]
+    change : float
+        The change as a part of the rate: 0.58 for 58 % more. [-]
+    kit : Kit
+        The kit in hand, with its reading noise.
+    way : Way
+        How the keeper tests.
+    weeks_before : float, optional
+        Length of the log before the change. [week]
+    weeks_after : sequence of float, optional
+        When the log is looked at. [week]
+    tank_noise : float, optional
+        Day-to-day noise of the tank. [mg/L per root day]
+    logs : int, optional
+        Simulated logs.
+
+    Returns
+    -------
+    tuple of Power
+        One for each of ``weeks_after``.
+
+    Notes
+    -----
+    Each log is drawn from the exact balance and read with the kit; then a rate that
+    steps on the day of the change is compared with one that does not, by the likelihood
+    ratio of the readings with the noise held fixed. The limit is 3.84, or what 1 in 20
+    logs without a change passes where that is more: the tank's own noise is in the
+    readings, and the ratio does not know how it is carried along.
+    """
+    laid = _lay_out(habit, way, 7.0 * weeks_before, 7.0 * max(weeks_after))
+    both = [
+        _read(laid, habit, kit, (rate_mg_l_day, step * rate_mg_l_day), tank_noise, logs)
+        for step in (change, 0.0)
+    ]
+    start = np.array([long_run(habit, rate_mg_l_day).trough_mg_l, rate_mg_l_day, 0.0])
+    out = []
+    for weeks in weeks_after:
+        rows = laid.at <= 7.0 * weeks + 1e-6
+        seen, none = (
+            ratios(read.rows(rows), laid.x[rows], _STEP, start) for read in both
+        )
+        limit = _LIMIT
+        if tank_noise > 0.0:
+            limit = max(limit, float(np.quantile(none, 1.0 - _FALSE)))
+        chance = float(np.mean(seen > limit))
+        error = (max(chance * (1.0 - chance), 1.0 / logs) / logs) ** 0.5
+        out.append(Power(way, weeks, chance, error))
+    return tuple(out)
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """Tests, and how the level at each follows from start, rate and step.
+
+    ``rows`` are the places of the tests among the moments of ``course``, ``at`` their
+    days since the change; columns of ``x`` are start, rate and step.
+    """
+
+    course: Course
+    rows: NDArray[np.intp]
+    at: Floats
+    x: Floats
+    known: Floats
+
+
+def _lay_out(habit: Habit, way: Way, before: float, after: float) -> _Laid:
+    """Lay the tests out; the change comes with an exchange."""
+    every = habit.interval_days
+    lead = max(round(before / every), 1) * every
+    between = [
+        cycle * every + day
+        for cycle in range(int((lead + after) / every) + 1)
+        for day in way.days
+        if day < every - 0.5
+    ]
+    ahead = course(habit, lead + after, asked=between)
+    chosen = (ahead.before & way.before) | (ahead.after & way.after)
+    chosen |= np.isin(ahead.days, between)
+    chosen[0] = True
+    chain = ahead.chain
+    ends = np.zeros(len(chain.keep))
+    ends[chain.observed[1:]] = ahead.days[1:]
+    late = np.where(ends > lead + 1e-6, chain.base, 0.0)
+    added = np.column_stack([np.zeros(len(ends)), chain.base, late, chain.known])
+    values = np.zeros((len(ends) + 1, 4))
+    values[0, 0] = 1.0
+    for i, keep in enumerate(chain.keep.tolist()):
+        values[i + 1] = keep * values[i] + added[i]
+    rows = np.flatnonzero(chosen)
+    there = values[chain.observed + 1][rows]
+    return _Laid(ahead, rows, ahead.days[rows] - lead, there[:, :3], there[:, 3])
+
+
+def _read(
+    laid: _Laid,
+    habit: Habit,
+    kit: Kit,
+    rates: tuple[float, float],
+    tank_noise: float,
+    logs: int,
+) -> Read:
+    """Live through many logs and read each with the kit."""
+    start = long_run(habit, rates[0]).trough_mg_l
+    middle = laid.x @ np.array([start, *rates]) + laid.known
+    chain = laid.course.chain
+    z = scores(len(chain.keep), logs, 41)
+    strayed = np.zeros((len(chain.keep) + 1, logs))
+    for i, keep in enumerate(chain.keep.tolist()):
+        fresh = tank_noise * math.sqrt(chain.wander[i]) * z[i]
+        strayed[i + 1] = keep * strayed[i] + fresh
+    level = middle[:, None] + strayed[chain.observed + 1][laid.rows]
+    level = np.maximum(level, 0.0)
+    seen = level + kit.spread(level) * scores(len(middle), logs, 43)
+    gathered_there = gathered(chain)[laid.rows]
+    spread = np.sqrt(kit.spread(middle) ** 2 + tank_noise**2 * gathered_there)
+    if not kit.chart:
+        return Read(seen.T, seen.T, np.maximum(spread, 1e-6), laid.known)
+    place = np.searchsorted(kit.low[1:], seen.T)
+    return Read(kit.low[place], kit.high[place], np.maximum(spread, 1e-6), laid.known)

@@ -1,0 +1,194 @@
+"""Sentences on which test next, and on how soon a change would be seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from kit.ahead._advice import NextTests
+from kit.ahead._candidates import UNKNOWN_SOURCE_MG_L, Candidate
+from kit.ahead._power import Power
+from kit.ahead._worth import Worth
+from kit.rounding import plain, round_for_people
+
+__all__ = ["next_test_sentences", "power_sentences", "test_words"]
+
+_LITTLE: Final = 0.03
+"""A narrowing of less than this part is not worth naming. [-]"""
+
+
+def test_words(test: Candidate) -> str:
+    """Name a test in plain words.
+
+    Parameters
+    ----------
+    test : Candidate
+        From `kit.ahead.next_tests`.
+
+    Returns
+    -------
+    str
+        Such as ``"2026-09-16, between exchanges"``.
+    """
+    if test.what == "new water":
+        return "the new water, any day"
+    if test.what == "standard":
+        return f"a standard of {plain(test.level_mg_l)} mg/L NO3, any day"
+    where = {
+        "before": "just before the exchange",
+        "after": "just after the exchange",
+        "between": "between exchanges",
+    }[test.place]
+    trick = ", sample diluted 2 + 1 and the reading times 1.5" * (test.times > 1.0)
+    return f"{test.day.isoformat()}, {where}{trick}"
+
+
+test_words.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
+
+
+def width_words(value: float) -> str:
+    """Write a width of the rate's band to two figures."""
+    return plain(round_for_people(value, max(0.05 * value, 1e-6)))
+
+
+def next_test_sentences(found: NextTests) -> tuple[str, ...]:
+    """Say what to test next, the verdict first.
+
+    Parameters
+    ----------
+    found : NextTests
+        From `kit.ahead.next_tests`.
+
+    Returns
+    -------
+    tuple of str
+        Whole sentences.
+    """
+    advice = found.advice
+    best = advice.ranked[0]
+    out = [_best(found, best)]
+    if advice.calendar:
+        last = advice.calendar[-1]
+        n = len(last.tests)
+        out.append(
+            f"{_count(n)} from the calendar together: the band would shrink from "
+            f"{_widths(found, advice.now)} to {_widths(found, last)} wide, on average."
+        )
+    out += _source(found)
+    out += _kit(found)
+    return tuple(out)
+
+
+def _count(n: int) -> str:
+    return "The one test" if n == 1 else f"The {n} tests"
+
+
+def _widths(found: NextTests, worth: Worth) -> str:
+    """Width of what is to be narrowed."""
+    if found.by_peak:
+        return f"{width_words(worth.peak_width)} mg/L"
+    return f"{width_words(worth.rate_width)} mg/L a day"
+
+
+def _part(found: NextTests, worth: Worth) -> float:
+    """Part by which a test narrows the band. [-]."""
+    now = found.advice.now
+    if found.by_peak:
+        return 1.0 - worth.peak_width / now.peak_width
+    return 1.0 - worth.rate_width / now.rate_width
+
+
+def _best(found: NextTests, best: Worth) -> str:
+    """Name the best single test."""
+    named = test_words(best.tests[0])
+    what = "usual peak's" if found.by_peak else "rate's"
+    now, left = _widths(found, found.advice.now), _widths(found, best)
+    if _part(found, best) < _LITTLE:
+        return (
+            f"No single test of these weeks tells much more: the best one ({named}) "
+            f"would narrow the {what} 95 % band from {now} to {left}. Only more weeks "
+            "do."
+        )
+    return (
+        f"Best next test: {named}. It would narrow the {what} 95 % band from {now} to "
+        f"{left} wide, on average."
+    )
+
+
+def _of(found: NextTests, what: str) -> Worth | None:
+    """The test of one sort, by itself."""
+    for worth in found.advice.ranked:
+        if worth.tests[0].what == what:
+            return worth
+    return None
+
+
+def _source(found: NextTests) -> list[str]:
+    """Say what was supposed of new water never tested."""
+    if found.source_known:
+        return []
+    low, high = UNKNOWN_SOURCE_MG_L
+    return [
+        "The new water was never tested. It was counted as anything from "
+        f"{low:.0f} to {high:.0f} mg/L, the most that drinking water may hold by EU "
+        "law, which widens the band."
+    ]
+
+
+def _kit(found: NextTests) -> list[str]:
+    """Say what a standard would do."""
+    worth = _of(found, "standard")
+    if found.kit_bias == 0.0 or worth is None:
+        return [
+            "The kit itself is taken as right. A check against a standard narrows "
+            "nothing then; count the kit as unsure to see what it is worth."
+        ]
+    return [
+        f"The kit is counted as up to {100 * found.kit_bias:.0f} % off either way "
+        "(common practice, no source; about two kits in three lie within it). A check "
+        f"against {test_words(worth.tests[0]).removesuffix(', any day')} would leave "
+        f"{_widths(found, worth)}."
+    ]
+
+
+def power_sentences(
+    rows: Sequence[Sequence[Power]], change: float, usual: str
+) -> tuple[str, ...]:
+    """Say how soon a change would be seen, the verdict first.
+
+    Parameters
+    ----------
+    rows : sequence of sequence of Power
+        One line for each way of testing, from `kit.ahead.power`.
+    change : float
+        The change as a part of the rate. [-]
+    usual : str
+        Name of the way the keeper tests now.
+
+    Returns
+    -------
+    tuple of str
+        Whole sentences.
+    """
+    sign = "more" if change > 0 else "less"
+    out = [
+        f"The change looked for: {100 * abs(change):.0f} % {sign} nitrate a day than "
+        "before."
+    ]
+    out += [_way(line, line[0].way.name == usual) for line in rows if line]
+    out.append(
+        "Seen means told from chance at 1 in 20. The figures come from made-up logs of "
+        "this tank, and each is sure to about "
+        f"{100 * 2 * max(p.error for line in rows for p in line):.0f} in 100."
+    )
+    return tuple(out)
+
+
+def _way(line: Sequence[Power], present: bool) -> str:
+    """Say one line."""
+    told = ", ".join(
+        f"{100 * p.chance:.0f} in 100 after {plain(p.weeks)}" for p in line
+    )
+    who = " (as now)" if present else ""
+    name = line[0].way.name
+    return f"With {name}{who} it would be seen with {told} weeks."
