@@ -116,6 +116,16 @@ CAUTIONS: dict[str, str] = {
         "before it goes in, add back what your fish need, test pH and hardness of the "
         "mix, and go over to it in small steps over some weeks."
     ),
+    "reagents": (
+        "Test kits: some bottles hold strong acid or poison. Wear goggles, keep them "
+        "from children and food, wash your hands, and never pour a tested sample back "
+        "into the tank."
+    ),
+    "tracer salt": (
+        "Salt as a tracer: use it only where every animal and plant in the tank bears "
+        "it, and leave it out otherwise. Weigh it twice, dissolve it first, and pour it "
+        "in slowly; plain salt, without iodine or other additions."
+    ),
     "floor": (
         "Floor: a filled tank on its stand can weigh more than a home's floor was "
         "built to carry in one place. Ask a structural engineer before you fill."

@@ -19,7 +19,7 @@ from kit.fit import Estimate
 from kit.logbook import Exchange, Logbook, Tank, Test
 from kit.testkit import colour_of
 
-__all__ = ["KITS", "Answer", "Season", "three_answers"]
+__all__ = ["KITS", "Answer", "Season", "answer_sentences", "three_answers"]
 
 _DOUBLING: Final = (0.0, 5.0, 10.0, 20.0, 40.0, 80.0, 160.0)
 _MIXED: Final = (0.0, 2.0, 5.0, 10.0, 25.0, 50.0, 100.0)
@@ -234,3 +234,38 @@ def _test(
         file="tests.csv",
         line=line,
     )
+
+
+def answer_sentences(answers: Sequence[Answer]) -> tuple[str, ...]:
+    """Say which ranges hold the truth.
+
+    Parameters
+    ----------
+    answers : sequence of Answer
+        From `three_answers`.
+
+    Returns
+    -------
+    tuple of str
+        The count first, then each kit.
+    """
+    truth = f"{answers[0].truth_mg_l_day:.2f}"
+    plain = [a.kit for a in answers if a.plain_holds]
+    banded = [a.kit for a in answers if a.banded_holds]
+    return (
+        f"The truth is {truth} mg/L a day. Taking each reading as a range, "
+        f"{len(banded)} of 3 answers hold it; taking the printed numbers as exact, "
+        f"{len(plain)} of 3 do.",
+        *(_one(a) for a in answers),
+    )
+
+
+def _one(answer: Answer) -> str:
+    """Say both answers of one kit."""
+    parts = []
+    for name, found in (("numbers", answer.plain), ("ranges", answer.banded)):
+        if found is None:
+            parts.append(f"{name}: no answer")
+            continue
+        parts.append(f"{name}: {found.estimate:.2f} ({found.low:.2f}-{found.high:.2f})")
+    return f"{answer.kit[0].upper()}{answer.kit[1:]}: {'; '.join(parts)}."

@@ -8,6 +8,7 @@ from kit.testkit._say import (
     dilution_sentences,
     limit_sentences,
     line_sentences,
+    repeat_sentences,
     zero_sentences,
 )
 from kit.testkit.calibration import Line, ReadBack, calibration_line
@@ -62,6 +63,7 @@ __all__ = [
     "read_diluted",
     "read_over_known",
     "reading_chances",
+    "repeat_sentences",
     "zero_reading",
     "zero_sentences",
 ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from kit.rounding import plain, round_for_people
 from kit.testkit.calibration import Line, ReadBack
 from kit.testkit.card import Colour
@@ -16,11 +18,13 @@ __all__ = [
     "dilution_sentences",
     "limit_sentences",
     "line_sentences",
+    "repeat_sentences",
     "zero_sentences",
 ]
 
 _COUNTS = ("no checks", "one check", "two checks")
 _UNIT = "mg/L"
+_ALWAYS = 0.995
 
 
 def level(value: float) -> str:
@@ -122,6 +126,50 @@ def dilution_sentences(
     )
 
 
+def repeat_sentences(
+    level_mg_l: float,
+    steps_mg_l: Sequence[float],
+    chances: Sequence[float],
+    mean_mg_l: float,
+) -> tuple[str, ...]:
+    """Say how one water is read again and again, and what the mean of it is worth.
+
+    Parameters
+    ----------
+    level_mg_l : float
+        What is truly in the water. [mg/L]
+    steps_mg_l : sequence of float
+        Numbers printed on the card. [mg/L]
+    chances : sequence of float
+        From `kit.testkit.reading_chances`. [-]
+    mean_mg_l : float
+        From `kit.testkit.mean_reading`. [mg/L]
+
+    Returns
+    -------
+    tuple of str
+        The usual colour first.
+    """
+    most = max(range(len(steps_mg_l)), key=lambda i: chances[i])
+    shown = steps_mg_l[most]
+    first = (
+        f"Water of {level(level_mg_l)} {_UNIT} reads {shown:g} in "
+        f"{100 * chances[most]:.0f} of 100 tests."
+    )
+    if chances[most] > _ALWAYS:
+        off = 100.0 * abs(shown - level_mg_l) / level_mg_l
+        return (
+            first,
+            "Every test says the same, so repeating it shows no error at all; and yet "
+            f"the number is {off:.0f} % off.",
+        )
+    return (
+        first,
+        f"The mean of the printed numbers goes to {level(mean_mg_l)}, however many "
+        "tests are made. More of them make it steadier, not nearer.",
+    )
+
+
 def bias_sentences(bias: Bias, kit: str = "This kit") -> tuple[str, ...]:
     """Say how far a kit reads off, and whether that is enough to correct by.
 
@@ -160,8 +208,8 @@ def bias_sentences(bias: Bias, kit: str = "This kit") -> tuple[str, ...]:
     range_ = f"({low} to {high}, 19 times in 20, {count})"
     if bias.factor_band()[0] <= 1.0 <= bias.factor_band()[1]:
         return (
-            f"{kit} reads about {times} times the standard {range_}: right, as far as "
-            "these checks can tell.",
+            f"{kit} reads about {times} times the standard {range_}: it may be right, "
+            "as 1 lies in that range.",
             "More checks at other strengths would narrow this.",
         )
     return (

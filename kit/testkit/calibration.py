@@ -110,6 +110,28 @@ class Line:
         sd = self.method_sd * math.sqrt(1.0 / replicates + 1.0 / self.n + far)
         return ReadBack(level, sd, self.low <= level <= self.high)
 
+    def read_sample(self, readings: Sequence[float]) -> ReadBack:
+        """Find the level of a sample from the mean of its readings.
+
+        Parameters
+        ----------
+        readings : sequence of float
+            Readings of the same sample. [reading]
+
+        Returns
+        -------
+        ReadBack
+            Level with its standard error.
+
+        Raises
+        ------
+        SumError
+            There is no reading.
+        """
+        if not readings:
+            raise SumError("At least one reading is needed.")
+        return self.read_back(math.fsum(readings) / len(readings), len(readings))
+
 
 def calibration_line(known: Sequence[float], readings: Sequence[float]) -> Line:
     """Fit a straight line through readings of known solutions.

@@ -10,7 +10,12 @@ from kit.volume._dilution import CONDUCTIVITY_PER_G_L, salinity, tracer
 from kit.volume._found import WAYS, Found
 from kit.volume._mean import Mean, mean
 from kit.volume._nitrate import nitrate_exchange
-from kit.volume._say import found_lines, mean_sentences, settings_lines
+from kit.volume._say import (
+    found_lines,
+    label_sentence,
+    mean_sentences,
+    settings_lines,
+)
 from kit.volume._tape import geometry, level_fall
 
 __all__ = [
@@ -21,6 +26,7 @@ __all__ = [
     "counted_fill",
     "found_lines",
     "geometry",
+    "label_sentence",
     "level_fall",
     "mean",
     "mean_sentences",

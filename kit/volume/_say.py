@@ -8,7 +8,7 @@ from kit.rounding import Output, format_volume, plain, round_for_people
 from kit.volume._found import Found
 from kit.volume._mean import Mean
 
-__all__ = ["found_lines", "mean_sentences", "settings_lines"]
+__all__ = ["found_lines", "label_sentence", "mean_sentences", "settings_lines"]
 
 
 def percent(value: float) -> str:
@@ -84,6 +84,42 @@ def mean_sentences(result: Mean, output: Output = "metric") -> tuple[str, ...]:
             "times wider. Look the numbers of the farthest one over."
         )
     return (*said, *dict.fromkeys(s for f in result.ways for s in f.said))
+
+
+def label_sentence(
+    result: Mean, label_l: float, output: Output = "metric", part: float = 0.4
+) -> str:
+    """Say what the label's volume does to the percent of an exchange.
+
+    Parameters
+    ----------
+    result : Mean
+        From `kit.volume.mean`.
+    label_l : float
+        Volume by the label. [L]
+    output : {"metric", "us", "imperial"}, optional
+        Whose units.
+    part : float, optional
+        Part of the label's volume to take as an example. [-]
+
+    Returns
+    -------
+    str
+        One sentence.
+
+    Examples
+    --------
+    >>> from kit.volume._mean import mean
+    >>> label_sentence(mean([Found("tracer", 342, 5)]), 400)
+    'The label says 400 L. An exchange of 160 L is 47 % of the water, not 40 %.'
+    """
+    litres = part * label_l
+    return (
+        f"The label says {format_volume(label_l, output)}. An exchange of "
+        f"{format_volume(litres, output)} is "
+        f"{plain(round(100.0 * litres / result.litres))} % of the water, not "
+        f"{plain(round(100.0 * part))} %."
+    )
 
 
 def settings_lines(found: Iterable[Found]) -> str:

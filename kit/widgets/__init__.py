@@ -3,11 +3,14 @@
 Panels read their sliders, ask the kit, and show the answer; they work nothing out.
 """
 
+from kit.widgets.answers_panel import AnswersPanel
 from kit.widgets.away_panel import AwayPanel
 from kit.widgets.backwash_panel import BackwashPanel
+from kit.widgets.card_bench import CardBench
 from kit.widgets.catchup_panel import CatchUpPanel
 from kit.widgets.caution_box import CautionBox
 from kit.widgets.check_panel import CheckPanel
+from kit.widgets.colour_bench import ColourBench
 from kit.widgets.drain_panel import DrainPanel
 from kit.widgets.drip_panel import DripPanel
 from kit.widgets.first_hour import FirstHour
@@ -15,20 +18,27 @@ from kit.widgets.fit_panel import FitPanel
 from kit.widgets.folder_picker import FolderPicker
 from kit.widgets.headroom_panel import HeadroomPanel
 from kit.widgets.hose_panel import HosePanel
+from kit.widgets.meter_panel import LimitPanel, LinePanel
 from kit.widgets.order_panel import OrderPanel
 from kit.widgets.prefilter_panel import CleaningPanel, ClogPanel
 from kit.widgets.readings_table import ReadingsTable
+from kit.widgets.standards_panel import StandardsPanel
 from kit.widgets.sump_panel import SumpPanel
 from kit.widgets.tune_bench import TuneBench
+from kit.widgets.volume_panel import VolumePanel
+from kit.widgets.zero_panel import ZeroPanel
 
 __all__ = [
+    "AnswersPanel",
     "AwayPanel",
     "BackwashPanel",
+    "CardBench",
     "CatchUpPanel",
     "CautionBox",
     "CheckPanel",
     "CleaningPanel",
     "ClogPanel",
+    "ColourBench",
     "DrainPanel",
     "DripPanel",
     "FirstHour",
@@ -36,8 +46,13 @@ __all__ = [
     "FolderPicker",
     "HeadroomPanel",
     "HosePanel",
+    "LimitPanel",
+    "LinePanel",
     "OrderPanel",
     "ReadingsTable",
+    "StandardsPanel",
     "SumpPanel",
     "TuneBench",
+    "VolumePanel",
+    "ZeroPanel",
 ]
