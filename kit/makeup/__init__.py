@@ -58,6 +58,39 @@ evaporation
 oxygen
     ``oxygen_saturation_mg_l(temperature_c, salinity_g_kg=0)`` [mg/L], a caution only
 
-Import from the module, such as ``from kit.makeup.heat import heating_kwh``; this file
-loads none of them.
+Import sums from their module, such as ``from kit.makeup.heat import heating_kwh``;
+the sentences about them are here.
 """
+
+from kit.makeup._say import (
+    MONTHS,
+    about,
+    chlorine_sentences,
+    cold_sentences,
+    money_words,
+    year_sentences,
+)
+from kit.makeup._say_habits import habit_rows, habit_sentences
+from kit.makeup._say_water import (
+    ammonia_sentences,
+    oxygen_sentence,
+    reserve_sentence,
+    salt_sentences,
+    top_up_sentences,
+)
+
+__all__ = [
+    "MONTHS",
+    "about",
+    "ammonia_sentences",
+    "chlorine_sentences",
+    "cold_sentences",
+    "habit_rows",
+    "habit_sentences",
+    "money_words",
+    "oxygen_sentence",
+    "reserve_sentence",
+    "salt_sentences",
+    "top_up_sentences",
+    "year_sentences",
+]

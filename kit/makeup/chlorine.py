@@ -325,5 +325,5 @@ def decay_curve(
     tuple of ndarray
         How fast it is used up [1/day], and the level. [mg/L]
     """
-    k = np.geomspace(K_PER_DAY[0] / 2.0, K_PER_DAY[1] * 2.0, 81)
+    k = np.geomspace(K_PER_DAY[0] / 2.0, K_PER_DAY[1] * 2.0, 401)
     return k, drip_level_mg_l(drip_l_day + 0.0 * k, volume_l, tap_mg_l, k)

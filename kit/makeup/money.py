@@ -9,6 +9,7 @@ from kit.errors import PlanError
 from kit.logbook import Tank
 from kit.makeup._values import MONTH_DAYS
 from kit.makeup.heat import evaporation_kwh, heating_kwh
+from kit.sawtooth import Habit
 
 __all__ = [
     "MONTH_DAYS",
@@ -16,6 +17,7 @@ __all__ = [
     "Month",
     "Tariff",
     "month_of",
+    "month_of_habit",
     "side_by_side",
     "tariff_of",
 ]
@@ -217,6 +219,50 @@ def month_of(
         water_cost=_priced(litres / 1000.0, price.water_per_m3),
         energy_cost=_priced((warmed + lost) / price.efficiency, price.energy_per_kwh),
         salt_cost=_priced(salt_kg, price.salt_per_kg),
+    )
+
+
+def month_of_habit(
+    habit: Habit,
+    *,
+    tank_c: float = 25.0,
+    new_c: float = 25.0,
+    salt_g_l: float = 0.0,
+    minutes_each: float = 0.0,
+    tariff: Tariff | None = None,
+) -> Month:
+    """Work out what a month of a habit of exchanges, drip and top-up takes.
+
+    Parameters
+    ----------
+    habit : Habit
+        A steady way of keeping a tank.
+    tank_c, new_c, salt_g_l, minutes_each, tariff
+        As in `month_of`.
+
+    Returns
+    -------
+    Month
+        Top-up counts as new water where there is any, pure or from the tap.
+
+    Examples
+    --------
+    >>> from kit.sawtooth import Habit
+    >>> round(month_of_habit(Habit(200.0, 0.25, 7.0)).litres)
+    217
+    """
+    short = max(habit.evaporation_l_day - habit.drip_l_day, 0.0)
+    return month_of(
+        exchange_l=habit.fraction * habit.volume_l,
+        interval_days=habit.interval_days,
+        drip_l_day=habit.drip_l_day,
+        top_up_l_day=0.0 if habit.top_up == "none" else short,
+        evaporation_l_day=habit.evaporation_l_day,
+        tank_c=tank_c,
+        new_c=new_c,
+        salt_g_l=salt_g_l,
+        minutes_each=minutes_each if habit.fraction > 0.0 else 0.0,
+        tariff=tariff,
     )
 
 

@@ -53,8 +53,9 @@ class TopUp:
         What evaporates beyond the drip. [L/day]
     added_mg_l_day : float
         Nitrate that tap water for it adds, as NO3. [mg/L/day]
-    tap_peak_mg_l, pure_peak_mg_l : float
-        Usual peak in the long run with each, as NO3. [mg/L]
+    tap_peak_mg_l, pure_peak_mg_l, pure_trough_mg_l : float
+        Usual peak in the long run with each, and lowest level with pure water, as
+        NO3. [mg/L]
     tap, pure : Habit
         The two habits.
     """
@@ -63,6 +64,7 @@ class TopUp:
     added_mg_l_day: float
     tap_peak_mg_l: float
     pure_peak_mg_l: float
+    pure_trough_mg_l: float
     tap: Habit
     pure: Habit
 
@@ -90,6 +92,7 @@ def top_up_effect(habit: Habit, rate_mg_l_day: float) -> TopUp:
     (54, 48)
     """
     tap, pure = replace(habit, top_up="source"), replace(habit, top_up="pure")
+    clean = long_run(pure, rate_mg_l_day)
     short = max(habit.evaporation_l_day - habit.drip_l_day, 0.0)
     return TopUp(
         litres_day=short,
@@ -97,7 +100,8 @@ def top_up_effect(habit: Habit, rate_mg_l_day: float) -> TopUp:
             short, habit.source_mg_l, habit.volume_l
         ),
         tap_peak_mg_l=long_run(tap, rate_mg_l_day).peak_mg_l,
-        pure_peak_mg_l=long_run(pure, rate_mg_l_day).peak_mg_l,
+        pure_peak_mg_l=clean.peak_mg_l,
+        pure_trough_mg_l=clean.trough_mg_l,
         tap=tap,
         pure=pure,
     )

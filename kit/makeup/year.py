@@ -57,13 +57,16 @@ class Year:
 
     Parameters
     ----------
-    litres, heating_kwh, evaporation_kwh : ndarray, shape (12,)
-        New water [L], heat that warms it and heat that evaporation takes. [kWh]
+    litres, evaporated_l : ndarray, shape (12,)
+        New water, and water lost to the air. [L]
+    heating_kwh, evaporation_kwh : ndarray, shape (12,)
+        Heat that warms the one and that the other takes. [kWh]
     energy_cost, water_cost : ndarray, shape (12,), or None
         Money; None where the price is not stated. [currency]
     """
 
     litres: Floats
+    evaporated_l: Floats
     heating_kwh: Floats
     evaporation_kwh: Floats
     energy_cost: Floats | None
@@ -119,10 +122,12 @@ def year_of(
     days = np.array(DAYS_OF_MONTHS)
     litres = litres_day * days
     warmed = heating_kwh(litres, np.array(tap_c, dtype=float), tank_c)
-    lost = evaporation_kwh(evaporation_l_day * days, tank_c)
+    evaporated = evaporation_l_day * days
+    lost = evaporation_kwh(evaporated, tank_c)
     energy, water = price.energy_per_kwh, price.water_per_m3
     return Year(
         litres=litres,
+        evaporated_l=evaporated,
         heating_kwh=warmed,
         evaporation_kwh=lost,
         energy_cost=(

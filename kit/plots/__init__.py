@@ -25,6 +25,7 @@ from kit.plots._curves import (
 )
 from kit.plots._fit import fit_alt, fit_picture, fit_title
 from kit.plots._headroom import headroom_alt, headroom_picture, headroom_title
+from kit.plots._heat import cold_alt, cold_picture, year_alt, year_picture
 from kit.plots._pair import Side, pair_alt, pair_picture
 from kit.plots._parts import say_day
 from kit.plots._plan import PlanPicture, plan_alt, plan_picture, plan_title
@@ -35,10 +36,20 @@ from kit.plots._ranges import (
     volume_picture,
 )
 from kit.plots._residual import residual_alt, residual_picture
+from kit.plots._water import (
+    ammonia_alt,
+    ammonia_picture,
+    chlorine_alt,
+    chlorine_picture,
+    top_up_alt,
+    top_up_picture,
+)
 
 __all__ = [
     "PlanPicture",
     "Side",
+    "ammonia_alt",
+    "ammonia_picture",
     "answers_alt",
     "answers_picture",
     "away_alt",
@@ -53,8 +64,12 @@ __all__ = [
     "chances_picture",
     "checks_alt",
     "checks_picture",
+    "chlorine_alt",
+    "chlorine_picture",
     "clog_alt",
     "clog_picture",
+    "cold_alt",
+    "cold_picture",
     "drain_alt",
     "drain_picture",
     "fit_alt",
@@ -77,6 +92,10 @@ __all__ = [
     "rot_alt",
     "rot_picture",
     "say_day",
+    "top_up_alt",
+    "top_up_picture",
     "volume_alt",
     "volume_picture",
+    "year_alt",
+    "year_picture",
 ]
