@@ -26,6 +26,7 @@ from kit.plots._curves import (
 from kit.plots._fit import fit_alt, fit_picture, fit_title
 from kit.plots._headroom import headroom_alt, headroom_picture, headroom_title
 from kit.plots._heat import cold_alt, cold_picture, year_alt, year_picture
+from kit.plots._map import MAP_SIZE_IN, MapPicture, map_alt, map_picture
 from kit.plots._pair import Side, pair_alt, pair_picture
 from kit.plots._parts import say_day
 from kit.plots._plan import PlanPicture, plan_alt, plan_picture, plan_title
@@ -46,6 +47,8 @@ from kit.plots._water import (
 )
 
 __all__ = [
+    "MAP_SIZE_IN",
+    "MapPicture",
     "PlanPicture",
     "Side",
     "ammonia_alt",
@@ -80,6 +83,8 @@ __all__ = [
     "headroom_title",
     "hose_alt",
     "hose_picture",
+    "map_alt",
+    "map_picture",
     "order_alt",
     "order_picture",
     "pair_alt",

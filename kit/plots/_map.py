@@ -17,13 +17,21 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
-__all__ = ["CHANCE_EDGES", "CHANCE_TONES", "MapPicture", "map_alt", "map_picture"]
+__all__ = [
+    "CHANCE_EDGES",
+    "CHANCE_TONES",
+    "MAP_SIZE_IN",
+    "MapPicture",
+    "map_alt",
+    "map_picture",
+]
 
 CHANCE_EDGES: Final = (0.0, 0.1, 0.5, 0.9, 1.0)
 """Where the tones of the chance change. [-]"""
 CHANCE_TONES: Final = ("#8fabba", "#b9ced9", "#dfe9ee", style.PAPER)
 """From seldom to nearly always under the ceiling: lighter is surer, also in grey."""
-SIZE_IN: Final = (6.4, 5.4)
+MAP_SIZE_IN: Final = (6.4, 5.4)
+"""Width and height of a map's picture. [inch]"""
 _TICKS: Final = (3, 7, 10, 14, 21, 28)
 _NICE: Final = (5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 300, 400)
 _SHARES: Final = (0.5, 0.75, 1.5, 2.5)
@@ -54,15 +62,19 @@ class MapPicture:
             ax.grid(visible=False)
             ax.set_title("Which plans hold your ceiling?")
             ax.set_xticks(_TICKS)
-            handles, labels = ax.get_legend_handles_labels()
-            self.figure.legend(
-                handles,
-                labels,
-                loc="outside lower left",
-                ncols=3,
-                handlelength=1.6,
-                columnspacing=1.2,
-            )
+            self._make_legend()
+
+    def _make_legend(self) -> None:
+        """Name lines and marks under the picture."""
+        handles, labels = self.ax.get_legend_handles_labels()
+        self.figure.legend(
+            handles,
+            labels,
+            loc="outside lower left",
+            ncols=3,
+            handlelength=1.6,
+            columnspacing=1.2,
+        )
 
     def _make_ground(self) -> None:
         """Tones of the chance, with their scale under the picture."""
@@ -73,7 +85,7 @@ class MapPicture:
 
         self.ax.set_facecolor(CHANCE_TONES[0])
         nowhere = Path(np.zeros((1, 2)))
-        self._ground = [
+        self._ground: list[Any] = [
             self.ax.add_patch(PathPatch(nowhere, facecolor=tone, lw=0, zorder=0.5))
             for tone in CHANCE_TONES[1:]
         ]
@@ -133,7 +145,7 @@ class MapPicture:
 
     def _make_marks(self) -> None:
         """The present habit and the tried one, told apart by shape and filling."""
-        look = {"ls": "none", "ms": 10, "mec": style.INK, "mew": 1.6}
+        look: Any = {"ls": "none", "ms": 10, "mec": style.INK, "mew": 1.6}
         self._now = self.ax.plot(
             [], [], marker="o", mfc=style.INK, label="habit now", **look
         )[0]
@@ -178,10 +190,10 @@ class MapPicture:
         self.ax.set_xlim(float(days[0]), float(days[-1]))
         self.ax.set_ylim(float(percent[0]), float(percent[-1]))
         self._line.set_data(days, _shown(chart.needed))
-        for line, edge in zip(
+        for line, limit in zip(
             self._band, (chart.needed_low, chart.needed_high), strict=True
         ):
-            line.set_data(days, _shown(edge))
+            line.set_data(days, _shown(limit))
         self._show_equal(chart)
         self.mark(now=now, tried=tried)
 
@@ -317,7 +329,9 @@ def map_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    drawn = MapPicture(style.axes_in(style.blank_figure(SIZE_IN)) if ax is None else ax)
+    drawn = MapPicture(
+        style.axes_in(style.blank_figure(MAP_SIZE_IN)) if ax is None else ax
+    )
     drawn.frame(max_percent)
     drawn.show(chart, now=now, tried=tried)
     return drawn.ax

@@ -8,13 +8,23 @@ batches, backwashes and a drip together.
 """
 
 from kit.schedule._cells import HEADS, offer_cells, offer_text
-from kit.schedule._say import line_sentences, reach_sentences, shortlist_sentences
+from kit.schedule._say import (
+    food_sentences,
+    line_sentences,
+    reach_sentences,
+    reserve_sentences,
+    shortlist_sentences,
+)
+from kit.schedule._values import shortlist_as_dict
 
 __all__ = [
     "HEADS",
+    "food_sentences",
     "line_sentences",
     "offer_cells",
     "offer_text",
     "reach_sentences",
+    "reserve_sentences",
+    "shortlist_as_dict",
     "shortlist_sentences",
 ]

@@ -36,7 +36,7 @@ HEADS: Final = (
     "Usual peak",
     "Just after",
     "Swing",
-    "Peak stays under",
+    "Chance a peak stays under",
     "New water a month",
     "Money a month",
     "Time a month",
@@ -68,9 +68,9 @@ def band_words(b: Band) -> str:
 def chance_words(chance: float) -> str:
     """Write a chance that claims no more than a thousand draws can tell."""
     if chance > 0.99:
-        return "over 99 in 100"
+        return "more than 99 in 100"
     if chance < 0.01:
-        return "under 1 in 100"
+        return "less than 1 in 100"
     return f"{100.0 * chance:.0f} in 100"
 
 
@@ -173,9 +173,7 @@ def offer_text(
     ):
         said.append(plan)
         said.append(f"  usual peak {peak}, just after {after}, swing {swing}")
-        month = [f"{water} a month"]
-        month += [f"{what} a month" for what in (money, time) if what != "not stated"]
-        if colder != "not stated":
-            month.append(f"colder by {colder}")
-        said.append(f"  a single peak stays under {chance}; {', '.join(month)}")
+        month = [w for w in (water, money, time) if w != "not stated"]
+        cold = "" if colder == "not stated" else f"; colder by {colder}"
+        said.append(f"  chance {chance}; a month: {', '.join(month)}{cold}")
     return tuple(said)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from kit.rounding import Output, plain, round_for_people
 from kit.schedule._cells import UNIT, band_words, chance_words, days_words, plan_words
 from kit.schedule.line import Line, Terms
@@ -12,16 +14,21 @@ from kit.schedule.map import ScheduleMap
 from kit.schedule.shortlist import Offer
 from kit.schedule.trial import Trial
 
-__all__ = ["line_sentences", "reach_sentences", "shortlist_sentences"]
+__all__ = [
+    "food_sentences",
+    "line_sentences",
+    "reach_sentences",
+    "reserve_sentences",
+    "shortlist_sentences",
+]
 
 
 def _way(offer: Offer) -> str:
     """Name an everyday way without its size."""
     if offer.way == "drip":
-        return "a drip alone"
-    if offer.way == "both":
-        return f"an exchange {days_words(offer.interval_days)} with a drip"
-    return f"an exchange {days_words(offer.interval_days)}"
+        return "A drip alone"
+    days = days_words(offer.interval_days)
+    return f"E{days[1:]} with a drip" if offer.way == "both" else f"E{days[1:]}"
 
 
 def _why(offer: Offer, max_percent: float | None) -> str:
@@ -40,7 +47,7 @@ def _why(offer: Offer, max_percent: float | None) -> str:
     if math.isfinite(offer.reaches_mg_l):
         return (
             f"not surely enough even with {all_of_it}, which peaks at "
-            f"{plain(round_for_people(offer.reaches_mg_l, 0.5))} {UNIT}"
+            f"{plain(round(offer.reaches_mg_l))} {UNIT}"
         )
     return f"not even with {all_of_it}"
 
@@ -86,9 +93,7 @@ def shortlist_sentences(
             f"The new water already holds {source} {UNIT}, so no exchange brings the "
             "tank under it. Blend with purer water or choose a higher ceiling.",
         )
-    if left:
-        why = "; ".join(f"{_way(o)} ({_why(o, max_percent)})" for o in left)
-        out.append(f"Left out: {why}.")
+    out += [f"{_way(o)}: {_why(o, max_percent)}." for o in left]
     if count:
         out.append(
             "The rows stand by their days; which of them suits you is yours to say."
@@ -241,3 +246,63 @@ def _not_alone(most: float, when: str, food_share: float | None) -> str:
             "all of the rise follows the food; or exchange more often, or run a drip."
         )
     return f"With {largest} exchange more often besides, feed less, or run a drip."
+
+
+def food_sentences(food_times: float, earned: bool) -> tuple[str, ...]:
+    """Say what is taken for granted of a change in food.
+
+    Parameters
+    ----------
+    food_times : float
+        Food against that of the log. [-]
+    earned : bool
+        Whether the log tells food from the rest of the rise.
+
+    Returns
+    -------
+    tuple of str
+        Empty with the food as it is.
+    """
+    if food_times == 1.0:
+        return ()
+    share = f"Food at {100 * food_times:.0f} % of the log's"
+    if earned:
+        return (
+            f"{share}: the part of the rise that follows the food is scaled, the rest "
+            "stays.",
+        )
+    return (
+        f"{share}: the log cannot tell food from the rest, so the whole rise is scaled "
+        "with it. Where plants take up nitrate or old waste gives it off, less food "
+        "changes less or more than that.",
+    )
+
+
+def reserve_sentences(trial: Trial, *, source_known: bool = True) -> tuple[str, ...]:
+    """Say what stands against any plan of a tank.
+
+    Parameters
+    ----------
+    trial : Trial
+        The tank and its ceiling.
+    source_known : bool, optional
+        Whether the new water's nitrate was tested or stated.
+
+    Returns
+    -------
+    tuple of str
+        Empty when nothing does.
+    """
+    out = []
+    if float(np.quantile(trial.draws.rate_mg_l_day, 0.025)) <= 0.0:
+        out.append(
+            "The readings cannot tell whether nitrate rises at all, so what follows is "
+            "a possibility and no forecast."
+        )
+    if not source_known:
+        out.append(
+            "The new water was never tested, and the log's own is counted as 0: with "
+            "nitrate in it the levels lie higher when more water is exchanged than "
+            "before. Test it before you count on a plan."
+        )
+    return tuple(out)

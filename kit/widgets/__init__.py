@@ -23,11 +23,13 @@ from kit.widgets.habits_panel import HabitsPanel
 from kit.widgets.headroom_panel import HeadroomPanel
 from kit.widgets.heat_year_panel import HeatYearPanel
 from kit.widgets.hose_panel import HosePanel
+from kit.widgets.map_panel import MapPanel
 from kit.widgets.meter_panel import LimitPanel, LinePanel
 from kit.widgets.order_panel import OrderPanel
 from kit.widgets.prefilter_panel import CleaningPanel, ClogPanel
 from kit.widgets.readings_table import ReadingsTable
 from kit.widgets.salt_panel import SaltPanel
+from kit.widgets.shortlist_panel import ShortlistPanel
 from kit.widgets.standards_panel import StandardsPanel
 from kit.widgets.sump_panel import SumpPanel
 from kit.widgets.tune_bench import TuneBench
@@ -59,9 +61,11 @@ __all__ = [
     "HosePanel",
     "LimitPanel",
     "LinePanel",
+    "MapPanel",
     "OrderPanel",
     "ReadingsTable",
     "SaltPanel",
+    "ShortlistPanel",
     "StandardsPanel",
     "SumpPanel",
     "TuneBench",
