@@ -15,9 +15,14 @@ from kit.ahead._outlook import (
     usual_peaks,
 )
 from kit.ahead._paths import Course, course, follow
-from kit.ahead._power import WAYS, Power, Way, power
+from kit.ahead._power import WAYS, Power, Way, power, power_for, way_of
 from kit.ahead._say import backtest_sentences, outlook_sentences, reading_words
-from kit.ahead._say_tests import next_test_sentences, power_sentences, test_words
+from kit.ahead._say_tests import (
+    candidate_words,
+    next_test_sentences,
+    power_sentences,
+    width_words,
+)
 from kit.ahead._scores import interval_score, miss, share_held
 from kit.ahead._verdict import Compared, Tally, compare, tally
 from kit.ahead._worth import Advice, Worth, advise
@@ -47,6 +52,7 @@ __all__ = [
     "advise",
     "backtest",
     "backtest_sentences",
+    "candidate_words",
     "candidates",
     "compare",
     "course",
@@ -63,10 +69,12 @@ __all__ = [
     "outlook_sentences",
     "peaks_under",
     "power",
+    "power_for",
     "power_sentences",
     "reading_words",
     "share_held",
     "tally",
-    "test_words",
     "usual_peaks",
+    "way_of",
+    "width_words",
 ]

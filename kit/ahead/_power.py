@@ -13,16 +13,22 @@ from numpy.typing import NDArray
 from kit.ahead._kit import Kit
 from kit.ahead._paths import Course, course, gathered, scores
 from kit.ahead._ratio import Read, ratios
+from kit.balance import Exchanged
+from kit.errors import PlanError
+from kit.fit import FitResult
+from kit.fit.model import build
+from kit.logbook import Logbook, Test
 from kit.sawtooth import Habit, long_run
 from kit.steps import Floats
 
-__all__ = ["WAYS", "Power", "Way", "power"]
+__all__ = ["WAYS", "Power", "Way", "power", "power_for", "way_of"]
 
 _LIMIT: Final = 3.841459
 """95 % point of a chi-squared distribution of one degree, from any table."""
 _FALSE: Final = 0.05
 _LOGS: Final = 300
 _STEP: Final = 2
+_SOON_DAYS: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +150,89 @@ def power(
         error = (max(chance * (1.0 - chance), 1.0 / logs) / logs) ** 0.5
         out.append(Power(way, weeks, chance, error))
     return tuple(out)
+
+
+def power_for(
+    log: Logbook,
+    habit: Habit,
+    result: FitResult,
+    change: float,
+    kit: Kit,
+    way: Way,
+) -> tuple[Power, ...]:
+    """Chance of seeing a change in one tank, from the end of its log on.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log; its length is the time before the change, 26 weeks at most.
+    habit : Habit
+        What goes on meanwhile.
+    result : FitResult
+        Its fit, for the rate and the tank's noise.
+    change : float
+        The change as a part of the rate. [-]
+    kit : Kit
+        The kit in hand.
+    way : Way
+        How the keeper tests.
+
+    Returns
+    -------
+    tuple of Power
+        At 2, 4, 6, 8 and 12 weeks after.
+
+    Raises
+    ------
+    PlanError
+        There is no rise that could change.
+    """
+    rate = result.net_rate
+    if rate is None or rate.estimate <= 0.0 or habit.fraction == 0.0:
+        msg = (
+            "This takes a tank whose nitrate rises and whose water is exchanged; the "
+            "log shows no such rise."
+        )
+        raise PlanError(result.refused or msg)
+    days = (max(t.date for t in log.tests) - min(t.date for t in log.tests)).days
+    return power(
+        habit,
+        rate.estimate,
+        change,
+        kit,
+        way,
+        weeks_before=min(max(days / 7.0, 2.0), 26.0),
+        tank_noise=result.tank_noise.estimate if result.tank_noise else 0.0,
+    )
+
+
+def way_of(log: Logbook) -> Way:
+    """Tell the way of testing a log shows.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+
+    Returns
+    -------
+    Way
+        One of `WAYS`: by whether at least half of the exchanges have a test within a
+        day after them, and whether there are more than three tests to an exchange.
+    """
+    if not log.tests:
+        return WAYS[0]
+    ledger = build(log, log.tank.same_day or "before")
+    exchanges = followed = 0
+    last = math.inf
+    for event in ledger.events:
+        if isinstance(event.what, Exchanged):
+            exchanges, last = exchanges + 1, event.at
+        elif isinstance(event.what, Test) and event.at - last <= _SOON_DAYS:
+            followed, last = followed + 1, math.inf
+    if exchanges and len(log.tests) > 3.0 * exchanges:
+        return WAYS[2]
+    return WAYS[1] if exchanges and 2 * followed >= exchanges else WAYS[0]
 
 
 @dataclass(frozen=True, slots=True)

@@ -193,7 +193,8 @@ def _horizon(t: Tally) -> list[str]:
         f"{_AHEAD[t.horizon]}, {t.readings} readings foretold: of 100 readings "
         f"{held[0]} lay in the kit's 80 % band and {held[1]} in its 95 % band."
         + _honest(t),
-        f"The kit's number was off by {_off(t.miss_last.ours)} on average, the last "
+        "Beyond what each reading allows, the kit's number was off by "
+        f"{_off(t.miss_last.ours)} on average, the last "
         f"reading by {_off(t.miss_last.theirs)}, the last at the same place of the "
         f"cycle by {_off(t.miss_place.theirs)}. {_winner(t.miss_last, t.miss_place)}",
     ]

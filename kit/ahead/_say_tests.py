@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -9,15 +10,20 @@ from kit.ahead._advice import NextTests
 from kit.ahead._candidates import UNKNOWN_SOURCE_MG_L, Candidate
 from kit.ahead._power import Power
 from kit.ahead._worth import Worth
-from kit.rounding import plain, round_for_people
+from kit.rounding import plain
 
-__all__ = ["next_test_sentences", "power_sentences", "test_words"]
+__all__ = [
+    "candidate_words",
+    "next_test_sentences",
+    "power_sentences",
+    "width_words",
+]
 
 _LITTLE: Final = 0.03
 """A narrowing of less than this part is not worth naming. [-]"""
 
 
-def test_words(test: Candidate) -> str:
+def candidate_words(test: Candidate) -> str:
     """Name a test in plain words.
 
     Parameters
@@ -43,12 +49,11 @@ def test_words(test: Candidate) -> str:
     return f"{test.day.isoformat()}, {where}{trick}"
 
 
-test_words.__test__ = False  # type: ignore[attr-defined]  # not a pytest function
-
-
 def width_words(value: float) -> str:
-    """Write a width of the rate's band to two figures."""
-    return plain(round_for_people(value, max(0.05 * value, 1e-6)))
+    """Write the width of a band to two figures."""
+    if not math.isfinite(value) or value <= 0.0:
+        return plain(value)
+    return plain(value, max(1 - math.floor(math.log10(value)), 0))
 
 
 def next_test_sentences(found: NextTests) -> tuple[str, ...]:
@@ -72,7 +77,7 @@ def next_test_sentences(found: NextTests) -> tuple[str, ...]:
         n = len(last.tests)
         out.append(
             f"{_count(n)} from the calendar together: the band would shrink from "
-            f"{_widths(found, advice.now)} to {_widths(found, last)} wide, on average."
+            f"{_bare(found, advice.now)} to {_widths(found, last)} wide, on average."
         )
     out += _source(found)
     out += _kit(found)
@@ -83,11 +88,14 @@ def _count(n: int) -> str:
     return "The one test" if n == 1 else f"The {n} tests"
 
 
+def _bare(found: NextTests, worth: Worth) -> str:
+    """Width of what is to be narrowed, without its unit."""
+    return width_words(worth.peak_width if found.by_peak else worth.rate_width)
+
+
 def _widths(found: NextTests, worth: Worth) -> str:
-    """Width of what is to be narrowed."""
-    if found.by_peak:
-        return f"{width_words(worth.peak_width)} mg/L"
-    return f"{width_words(worth.rate_width)} mg/L a day"
+    """Width of what is to be narrowed, with its unit."""
+    return f"{_bare(found, worth)} {'mg/L' if found.by_peak else 'mg/L a day'}"
 
 
 def _part(found: NextTests, worth: Worth) -> float:
@@ -100,9 +108,9 @@ def _part(found: NextTests, worth: Worth) -> float:
 
 def _best(found: NextTests, best: Worth) -> str:
     """Name the best single test."""
-    named = test_words(best.tests[0])
+    named = candidate_words(best.tests[0])
     what = "usual peak's" if found.by_peak else "rate's"
-    now, left = _widths(found, found.advice.now), _widths(found, best)
+    now, left = _bare(found, found.advice.now), _widths(found, best)
     if _part(found, best) < _LITTLE:
         return (
             f"No single test of these weeks tells much more: the best one ({named}) "
@@ -143,11 +151,11 @@ def _kit(found: NextTests) -> list[str]:
             "The kit itself is taken as right. A check against a standard narrows "
             "nothing then; count the kit as unsure to see what it is worth."
         ]
+    level = plain(worth.tests[0].level_mg_l)
     return [
         f"The kit is counted as up to {100 * found.kit_bias:.0f} % off either way "
         "(common practice, no source; about two kits in three lie within it). A check "
-        f"against {test_words(worth.tests[0]).removesuffix(', any day')} would leave "
-        f"{_widths(found, worth)}."
+        f"against a standard of {level} mg/L NO3 would leave {_widths(found, worth)}."
     ]
 
 

@@ -4,6 +4,7 @@ Each takes a result and an axes to draw on, and gives the axes back. Each has a 
 that says the same in words, for those who cannot see the picture.
 """
 
+from kit.plots._ahead import AheadPicture, ahead_alt, calendar_alt, calendar_picture
 from kit.plots._away import away_alt, away_picture, away_title
 from kit.plots._bars import drain_alt, drain_picture, order_alt, order_picture
 from kit.plots._card import (
@@ -26,6 +27,7 @@ from kit.plots._curves import (
 from kit.plots._fit import fit_alt, fit_picture, fit_title
 from kit.plots._headroom import headroom_alt, headroom_picture, headroom_title
 from kit.plots._heat import cold_alt, cold_picture, year_alt, year_picture
+from kit.plots._lookback import lookback_alt, lookback_picture, soon_alt, soon_picture
 from kit.plots._map import MAP_SIZE_IN, MapPicture, map_alt, map_picture
 from kit.plots._pair import Side, pair_alt, pair_picture
 from kit.plots._parts import say_day
@@ -48,9 +50,11 @@ from kit.plots._water import (
 
 __all__ = [
     "MAP_SIZE_IN",
+    "AheadPicture",
     "MapPicture",
     "PlanPicture",
     "Side",
+    "ahead_alt",
     "ammonia_alt",
     "ammonia_picture",
     "answers_alt",
@@ -58,6 +62,8 @@ __all__ = [
     "away_alt",
     "away_picture",
     "away_title",
+    "calendar_alt",
+    "calendar_picture",
     "card_alt",
     "card_picture",
     "catchup_alt",
@@ -83,6 +89,8 @@ __all__ = [
     "headroom_title",
     "hose_alt",
     "hose_picture",
+    "lookback_alt",
+    "lookback_picture",
     "map_alt",
     "map_picture",
     "order_alt",
@@ -97,6 +105,8 @@ __all__ = [
     "rot_alt",
     "rot_picture",
     "say_day",
+    "soon_alt",
+    "soon_picture",
     "top_up_alt",
     "top_up_picture",
     "volume_alt",

@@ -23,17 +23,21 @@ from kit.widgets.habits_panel import HabitsPanel
 from kit.widgets.headroom_panel import HeadroomPanel
 from kit.widgets.heat_year_panel import HeatYearPanel
 from kit.widgets.hose_panel import HosePanel
+from kit.widgets.lookback_panel import LookbackPanel
 from kit.widgets.map_panel import MapPanel
 from kit.widgets.meter_panel import LimitPanel, LinePanel
+from kit.widgets.next_tests_panel import NextTestsPanel
 from kit.widgets.order_panel import OrderPanel
 from kit.widgets.prefilter_panel import CleaningPanel, ClogPanel
 from kit.widgets.readings_table import ReadingsTable
 from kit.widgets.salt_panel import SaltPanel
 from kit.widgets.shortlist_panel import ShortlistPanel
+from kit.widgets.soon_panel import SoonPanel
 from kit.widgets.standards_panel import StandardsPanel
 from kit.widgets.sump_panel import SumpPanel
 from kit.widgets.tune_bench import TuneBench
 from kit.widgets.volume_panel import VolumePanel
+from kit.widgets.weeks_ahead_panel import WeeksAheadPanel
 from kit.widgets.zero_panel import ZeroPanel
 
 __all__ = [
@@ -61,14 +65,18 @@ __all__ = [
     "HosePanel",
     "LimitPanel",
     "LinePanel",
+    "LookbackPanel",
     "MapPanel",
+    "NextTestsPanel",
     "OrderPanel",
     "ReadingsTable",
     "SaltPanel",
     "ShortlistPanel",
+    "SoonPanel",
     "StandardsPanel",
     "SumpPanel",
     "TuneBench",
     "VolumePanel",
+    "WeeksAheadPanel",
     "ZeroPanel",
 ]

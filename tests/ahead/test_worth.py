@@ -13,13 +13,13 @@ from kit.ahead import (
     Candidate,
     Kit,
     advise,
+    candidate_words,
     candidates,
     many_tanks,
     next_test_sentences,
     next_tests,
     power,
     power_sentences,
-    test_words,
 )
 from kit.ahead._candidates import with_unknown_source
 from kit.bands import bands
@@ -115,7 +115,7 @@ def test_diluting_moves_the_edges_to_where_the_level_is():
     found = advise(NO_EXCHANGE, many, chart(noise=0.05), budget=1)
     assert found.ranked[0].tests[0].times == 1.5
     assert found.ranked[0].rate_width < 0.9 * found.ranked[1].rate_width
-    assert "diluted 2 + 1" in test_words(found.ranked[0].tests[0])
+    assert "diluted 2 + 1" in candidate_words(found.ranked[0].tests[0])
 
 
 def test_more_tests_leave_less_and_the_calendar_keeps_its_budget():

@@ -1,0 +1,72 @@
+"""How soon a change in the picked tank would be seen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import ipywidgets as widgets
+
+from kit import plots
+from kit.ahead import (
+    WAYS,
+    Power,
+    kit_of,
+    power_for,
+    power_sentences,
+    way_of,
+)
+from kit.errors import PlanError
+from kit.fit import FitResult
+from kit.logbook import Logbook
+from kit.subject import Subject
+from kit.widgets.dial import Dial
+from kit.widgets.tank_panel import TankPanel
+
+__all__ = ["SoonPanel"]
+
+
+class SoonPanel(TankPanel):
+    """Chances of seeing a change, for three ways of testing.
+
+    Parameters
+    ----------
+    picker : FolderPicker
+        Whose tank; another pick changes the panel in place.
+    output : {"metric", "us"}, optional
+        Whose units to begin with.
+    cautioned : bool, optional
+        Whether the cautions stand on the page above already.
+
+    Attributes
+    ----------
+    lines : tuple of tuple of Power
+        What is shown.
+    """
+
+    topics = ("animals", "skin")
+    mind = "Before you test"
+    lines: tuple[tuple[Power, ...], ...] = ()
+
+    def controls(self) -> Sequence[widgets.Widget]:
+        """Make the change to look for."""
+        self.change = Dial("Change of the daily rise (%)", 58.0, -90.0, 200.0, 1.0)
+        self.heed(self.change)
+        self.units.layout.display = "none"
+        return [self.change.row]
+
+    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
+        """Keep the change as it is."""
+
+    def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
+        """Work the chances out and show them."""
+        if self.change.value == 0.0:
+            msg = "Set a change to look for: 50 for half as much again."
+            raise PlanError(msg)
+        change = self.change.value / 100.0
+        kit = kit_of(log, result)
+        self.lines = tuple(
+            power_for(log, subject.habit, result, change, kit, way) for way in WAYS
+        )
+        self.tell(power_sentences(self.lines, change, way_of(log).name))
+        plots.soon_picture(self.lines, ax=self.fresh_axes())
+        self.picture.draw(plots.soon_alt(self.lines))
