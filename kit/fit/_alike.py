@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import warnings
+
 import numpy as np
 import statsmodels.regression.linear_model as lm
+from statsmodels.tools.sm_exceptions import ModelWarning
 
 from kit.balance import Exchanged, Floats, Flow, design, link
 from kit.fit._bands import KitView
@@ -68,7 +71,9 @@ def alike_of(ledger: Ledger, kit: KitView, fitted: Fitted) -> tuple[Alike, ...]:
     for what, per, column in _columns(plug, level):
         if np.abs(column).max() < 1e-9:
             continue
-        pull = lm.GLS(column, bare.readings.exog, sigma=sigma).fit()
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", ModelWarning)
+            pull = lm.GLS(column, bare.readings.exog, sigma=sigma).fit()
         both = np.column_stack([bare.readings.exog, column])
         effect = -float(pull.params[bare.rate])
         out.append(Alike(what, _correlation(both, sigma, bare.rate), effect, per))

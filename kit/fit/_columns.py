@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import statsmodels.regression.linear_model as lm
+from statsmodels.tools.sm_exceptions import ModelWarning
 
 from kit.balance import Floats, after_last, design, link
 from kit.fit._banded import Readings
@@ -168,7 +170,10 @@ def simple(layout: Columns, kit: KitView) -> lm.RegressionResults:
     """
     r = layout.main_only
     written = np.where(np.isfinite(r.high), np.clip(kit.written, 0, None), kit.written)
-    return lm.OLS(written - r.known, r.exog).fit()
+    with warnings.catch_warnings():
+        # Columns that cannot be told apart are named by `kit.fit._alike` instead.
+        warnings.simplefilter("ignore", ModelWarning)
+        return lm.OLS(written - r.known, r.exog).fit()
 
 
 def unsettled(

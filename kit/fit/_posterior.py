@@ -23,7 +23,7 @@ __all__ = ["Sample", "sample"]
 _DF = 5.0
 _TRIALS = ((600, 8), (600, 8), (800, 8))
 """Draws and paths of each round that only shapes the next proposal."""
-_BATCH = 1200
+_BATCH = 1000
 _ENOUGH = 150.0
 _MORE = 3
 _KEPT = 1000

@@ -152,13 +152,28 @@ def weave(
         elif isinstance(what, VolumeChange):
             if event.at >= first:
                 ratio = what.volume_l / (water.full * water.share_left)
+                steps += _shrunk(water)
                 steps.append(Resized(ratio, what.how, ledger.source.on(event.at)))
             water.full, water.missing = what.volume_l, 0.0
         elif isinstance(what, Exchanged):
-            steps.append(_exchanged(event, what, water, turned))
+            steps += [*_shrunk(water), _exchanged(event, what, water, turned)]
+        elif isinstance(what, Test | Observed):
+            steps += [*_shrunk(water), Observed(), *_shrunk(water, back=True)]
         else:
-            steps.append(Observed() if isinstance(what, Test) else what)
+            steps.append(what)
     return tuple(steps)
+
+
+def _shrunk(water: _Water, *, back: bool = False) -> list[Step]:
+    """Concentrate what is in the tank by the water that has evaporated, or undo it.
+
+    Between the events the level is counted against the full tank, so that what comes
+    in by the day counts the same however much water is left.
+    """
+    share = water.share_left
+    if share == 1.0:
+        return []
+    return [Resized(1.0 / share if back else share, "evaporated")]
 
 
 def _exchanged(
@@ -197,9 +212,6 @@ def _flows(
             source,
             turned.loss_per_day,
         )
-        before = water.share_left
         lost = shrinks * (until - at)
         water.missing = min(water.missing + lost, (1.0 - _LEAST_LEFT) * water.full)
-        if water.share_left < before:
-            yield Resized(water.share_left / before, "evaporated")
         at = until

@@ -82,6 +82,9 @@ def cells() -> list[Cell]:
     chosen: list[Cell] = []
     while wanted or len(chosen) < 32:
         left = [c for c in every if c not in chosen]
+        # Once all pairs have met, cells with eight tests and more fill up the rest.
+        if not wanted:
+            left = [c for c in left if c.weeks > 6 or c.habit == "before and after"]
         best = max(left, key=lambda c: len(pairs(c) & wanted))
         chosen.append(best)
         wanted -= pairs(best)
