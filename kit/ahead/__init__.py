@@ -15,6 +15,7 @@ from kit.ahead._outlook import (
     usual_peaks,
 )
 from kit.ahead._paths import Course, course, follow
+from kit.ahead._plain import backtest_as_dict
 from kit.ahead._power import WAYS, Power, Way, power, power_for, way_of
 from kit.ahead._say import backtest_sentences, outlook_sentences, reading_words
 from kit.ahead._say_tests import (
@@ -51,6 +52,7 @@ __all__ = [
     "Worth",
     "advise",
     "backtest",
+    "backtest_as_dict",
     "backtest_sentences",
     "candidate_words",
     "candidates",

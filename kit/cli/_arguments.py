@@ -7,7 +7,7 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from kit import clock
 from kit.errors import KitError
@@ -19,6 +19,7 @@ from kit.report import SECTIONS
 __all__ = ["log_options", "number", "overlay", "parse", "planned_drip", "today"]
 
 _LONGEST_DAYS = 3650.0
+_MOST_DAYS_BACK = 200
 
 
 class UsageError(KitError):
@@ -77,6 +78,32 @@ def _shared() -> _Parser:
     return shared
 
 
+def _days(text: str) -> int:
+    """Read how many days to go back to."""
+    try:
+        days = int(text)
+    except ValueError:
+        days = 0
+    if not 1 <= days <= _MOST_DAYS_BACK:
+        msg = f"{text!r} is not a number of days from 1 to {_MOST_DAYS_BACK}"
+        raise argparse.ArgumentTypeError(msg)
+    return days
+
+
+def _add_backtest(commands: Any, shared: _Parser) -> None:
+    """Describe the backtest."""
+    back = commands.add_parser(
+        "backtest", parents=[shared], help="what would have been foretold, and was read"
+    )
+    back.add_argument(
+        "--days",
+        type=_days,
+        default=24,
+        metavar="N",
+        help="days of the log to go back to at most; each takes a fit (24)",
+    )
+
+
 def _parser() -> _Parser:
     """Describe the commands."""
     parser = _Parser(
@@ -103,6 +130,7 @@ def _parser() -> _Parser:
         "--log-drip",
         help="for one CSV: the drip during the log, when --drip is only to be tried",
     )
+    _add_backtest(commands, shared)
     report = commands.add_parser(
         "report", parents=[shared], help="a page to print or post"
     )

@@ -1,4 +1,4 @@
-"""The four commands: check, fit, plan, report."""
+"""The commands: check, fit, plan, backtest, report."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from kit import structure
 from kit.cli._arguments import number, parse, planned_drip
 from kit.cli._loading import Unusable, fitted, load, stops
+from kit.cli._lookback import run_backtest
 from kit.cli._output import as_plain, print_json, print_problems, say_any_text
 from kit.cli._report import write_reports
 from kit.errors import KitError
@@ -44,7 +45,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     as_json = "--json" in (sys.argv[1:] if arguments is None else arguments)
     try:
         asked = parse(arguments)
-        run = {"check": _check, "fit": _fit, "plan": _plan, "report": write_reports}
+        run = {
+            "check": _check,
+            "fit": _fit,
+            "plan": _plan,
+            "backtest": run_backtest,
+            "report": write_reports,
+        }
         return run[asked.command](asked)
     except Unusable as fault:
         return _unusable(fault, as_json)
