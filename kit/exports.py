@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+from kit.away import Homecoming
+from kit.catchup import CatchUp
 from kit.fit import Estimate, FitResult
+from kit.headroom import FeedRoom, FeedTrial
 from kit.outcome import Outcome
 from kit.plan import Band, Plan
 
-__all__ = ["fit_as_dict", "plan_as_dict"]
+__all__ = [
+    "away_as_dict",
+    "catch_up_as_dict",
+    "feed_as_dict",
+    "fit_as_dict",
+    "plan_as_dict",
+]
 
 
 def _numbers(e: Estimate | Band | None) -> dict[str, float] | None:
@@ -111,3 +120,108 @@ def plan_as_dict(outcome: Outcome) -> dict[str, Any]:
     )
     out["refused"] = outcome.why if outcome.refused else None
     return out
+
+
+def catch_up_as_dict(found: CatchUp) -> dict[str, Any]:
+    """Give a way down as plain values.
+
+    Parameters
+    ----------
+    found : CatchUp
+        From `kit.catchup.catch_up`.
+
+    Returns
+    -------
+    dict
+        Levels as NO3 [mg/L], parts of the water [%], water [L], time [day].
+    """
+    hold = found.hold_fraction
+    return {
+        "start_mg_l": _numbers(found.start_mg_l),
+        "target_mg_l": found.target_mg_l,
+        "one_go_percent": 100.0 * found.one_go,
+        "exchanges_needed": _numbers(found.needed),
+        "days": found.days,
+        "litres": found.litres,
+        "hold_weekly_percent": None if hold is None else 100.0 * hold,
+        "chance_at_target": found.chance,
+        "exchanges": [
+            {
+                "number": turn.number,
+                "day": turn.day,
+                "date": None if turn.date is None else turn.date.isoformat(),
+                "percent": 100.0 * turn.fraction,
+                "limited_by": turn.why,
+                "before_mg_l": _numbers(turn.before),
+                "after_mg_l": _numbers(turn.after),
+            }
+            for turn in found.turns
+        ],
+    }
+
+
+def feed_as_dict(trial: FeedTrial, room: FeedRoom | None) -> dict[str, Any]:
+    """Give a change of food as plain values.
+
+    Parameters
+    ----------
+    trial : FeedTrial
+        From `kit.headroom.try_feed`.
+    room : FeedRoom or None
+        From `kit.headroom.feed_room`; None without a ceiling.
+
+    Returns
+    -------
+    dict
+        Food [g/day], levels as NO3 [mg/L], yield [mg/g], time [day].
+    """
+    grams = trial.grams
+    return {
+        "added_g_day": trial.added_g_day,
+        "peak_now_mg_l": _numbers(trial.now.peak_mg_l),
+        "peak_then_mg_l": _numbers(trial.then.peak_mg_l),
+        "chance_under_ceiling": trial.then.chance_under_ceiling,
+        "days_to_95": trial.days_to_95,
+        "one_test_tells_on_day": trial.tells_on,
+        "room_g_day": None if room is None else _numbers(room.room_g_day),
+        "feed_g_day": None if room is None else room.feed_g_day,
+        "yield_mg_g": {
+            "estimate": grams.mg_g,
+            "low": grams.low_mg_g,
+            "high": grams.high_mg_g,
+            "from_the_log": grams.earned,
+        },
+    }
+
+
+def away_as_dict(found: Homecoming) -> dict[str, Any]:
+    """Give a time away as plain values.
+
+    Parameters
+    ----------
+    found : Homecoming
+        From `kit.away.come_home`.
+
+    Returns
+    -------
+    dict
+        Levels as NO3 [mg/L], time [day], water [L], fall [cm], salinity [g/kg].
+    """
+    return {
+        "days": found.trip.days,
+        "feed_g_day": found.trip.feed_g_day,
+        "leaving_mg_l": _numbers(found.leaving_mg_l),
+        "home_mg_l": _numbers(found.home_mg_l),
+        "home_topped_up_mg_l": _numbers(found.topped_mg_l),
+        "home_feeder_spilled_mg_l": _numbers(found.spilled_mg_l),
+        "peak_mg_l": _numbers(found.peak_mg_l),
+        "peak_without_exchanges_mg_l": _numbers(found.peak_as_usual_mg_l),
+        "water_lost_l": found.lost_l,
+        "fall_cm": found.fall_cm,
+        "salt_g_kg": found.salt_g_kg,
+        "days_until_ceiling": [
+            {"part_of_usual_food": part, "days": _numbers(days)}
+            for part, days in found.until
+        ],
+        "chance_under_ceiling": found.chance,
+    }

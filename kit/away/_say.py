@@ -73,7 +73,7 @@ def _verdict(found: Homecoming, start: dt.date | None) -> str:
         back = start + dt.timedelta(round(trip.leave_in_days + trip.days))
         when = f", {leave.isoformat()} to {back.isoformat()},"
     text = (
-        f"After {days} days away{when} you come back to "
+        f"After {days} days away{when} {_fed(found)} you come back to "
         f"{_level(found.home_mg_l)}, having left at {_level(found.leaving_mg_l)}"
     )
     if found.ceiling_mg_l is None:
@@ -83,6 +83,14 @@ def _verdict(found: Homecoming, start: dt.date | None) -> str:
     if found.chance is not None:
         text += f"; the chance to be under it is {_chance(found.chance)}"
     return text + "."
+
+
+def _fed(found: Homecoming) -> str:
+    """Say what food there is meanwhile."""
+    feed = found.trip.feed_g_day
+    if feed <= 0.0:
+        return "without food"
+    return f"on {plain(round_for_people(feed, 0.05 * feed))} g of food a day"
 
 
 def _chance(chance: float) -> str:

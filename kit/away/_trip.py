@@ -141,40 +141,57 @@ def come_home(
     day-to-day noise gathers over the time away.
     """
     tanks = tanks_of(rate_mg_l_day, level_mg_l, habit.source_mg_l, grams, draws)
-    fed = 0.0 if home_feed_g_day is None else trip.feed_g_day - home_feed_g_day
     spill = _spill(trip)
-    plain_trip = replace(trip, exchange_before=False, exchange_after=False)
-    run = live(habit, trip, tanks, fed)
-    usual = live(habit, plain_trip, tanks, fed)
-    worst = None if spill is None else live(habit, trip, tanks, fed, spill)
+    run, usual, worst = _ways(habit, trip, tanks, home_feed_g_day, spill)
     stretch = Stretch.of(habit, drip=trip.drip, top_up=trip.top_up)
-    lost = habit.volume_l - float(stretch.volume_after(trip.days))
+    lost, fall, salt = _water(stretch, trip)
     return Homecoming(
         trip=trip,
         habit=habit,
         leaving_mg_l=_band(run.leaving),
         home_mg_l=_band(run.home),
         topped_mg_l=_band(run.topped),
-        spilled_mg_l=None if worst is None else _band(worst.home),
+        spilled_mg_l=worst and _band(worst.home),
         ammonia_mg_l=_ammonia(trip, habit, spill, protein_percent),
         peak_mg_l=_band(np.max(run.levels, axis=0)),
         peak_as_usual_mg_l=_band(np.max(usual.levels, axis=0)),
         lost_l=lost,
-        fall_cm=None if trip.area_cm2 is None else lost * _CM3_A_LITRE / trip.area_cm2,
-        salt_g_kg=None
-        if trip.salt_g_kg is None
-        else stretch.salt_after(trip.days, trip.salt_g_kg),
+        fall_cm=fall,
+        salt_g_kg=salt,
         until=_until(stretch, tanks, run.leaving, ceiling_mg_l, home_feed_g_day),
-        chance=float(np.mean(run.home[1:] <= ceiling_mg_l))
-        if ceiling_mg_l is not None and len(run.home) > 1
-        else None,
+        chance=_chance(run, ceiling_mg_l),
         ceiling_mg_l=ceiling_mg_l,
         trace=_trace(run),
         as_usual=_trace(usual),
-        spilled=None if worst is None else _trace(worst),
+        spilled=worst and _trace(worst),
         grams=grams,
         home_feed_g_day=home_feed_g_day,
     )
+
+
+def _ways(
+    habit: Habit, trip: Trip, tanks: Tanks, home_feed: float | None, spill: float | None
+) -> tuple[Run, Run, Run | None]:
+    """Live through it as arranged, with neither exchange, and with the spill."""
+    fed = 0.0 if home_feed is None else trip.feed_g_day - home_feed
+    neither = replace(trip, exchange_before=False, exchange_after=False)
+    worst = None if spill is None else live(habit, trip, tanks, fed, spill)
+    return live(habit, trip, tanks, fed), live(habit, neither, tanks, fed), worst
+
+
+def _water(stretch: Stretch, trip: Trip) -> tuple[float, float | None, float | None]:
+    """Water gone [L], its fall [cm] and the salinity [g/kg] on coming back."""
+    lost = stretch.volume_l - float(stretch.volume_after(trip.days))
+    fall = None if trip.area_cm2 is None else lost * _CM3_A_LITRE / trip.area_cm2
+    salt = trip.salt_g_kg
+    return lost, fall, None if salt is None else stretch.salt_after(trip.days, salt)
+
+
+def _chance(run: Run, ceiling: float | None) -> float | None:
+    """Share of the draws under the ceiling on coming back. [-]."""
+    if ceiling is None or len(run.home) < 2:
+        return None
+    return float(np.mean(run.home[1:] <= ceiling))
 
 
 def _spill(trip: Trip) -> float | None:

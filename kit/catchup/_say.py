@@ -33,6 +33,9 @@ HEADS: Final = (
 )
 """Heads of `catch_up_rows`."""
 
+_WIDE: Final = 1.5
+"""A start whose ends lie further apart than this factor is called poorly known."""
+
 STOP_SIGNS: Final = (
     "Stop at once, whatever the table says, if fish gasp at the surface, lean over, "
     "clamp their fins or dart about. Add air, test ammonia, nitrite, pH and warmth, "
@@ -65,7 +68,8 @@ def catch_up_sentences(
             f"At {_level(found.start_mg_l)} the tank is at or under {target} already: "
             "no catch-up is needed.",
         )
-    out = [_verdict(found, target), _one_go(found), _doubt(found, target)]
+    out = [_verdict(found, target), _unsure(found), _one_go(found)]
+    out.append(_doubt(found, target))
     litres = format_volume(round_for_people(found.litres), output)
     out.append(f"It uses {litres} of new water in all.")
     if found.hold_fraction is not None and found.hold_fraction > 0:
@@ -109,6 +113,18 @@ def _verdict(found: CatchUp, target: str) -> str:
     if first is not None and last is not None:
         text += f", {first.isoformat()} to {last.isoformat()}"
     return text + "."
+
+
+def _unsure(found: CatchUp) -> str:
+    """Ask for a better start where the log hardly knows the level."""
+    start = found.start_mg_l
+    if start.high <= _WIDE * max(start.low, 1.0):
+        return ""
+    return (
+        "The level to start from is poorly known. Before you begin, mix 1 part tank "
+        "water with 3 parts pure water, read that, multiply by 4, and plan again from "
+        "there."
+    )
 
 
 def _one_go(found: CatchUp) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from kit import clock
+from kit.cli._cases import add_case_options, case_of
 from kit.errors import KitError
 from kit.findings import Problem
 from kit.logbook import Tank
@@ -124,12 +125,13 @@ def _parser() -> _Parser:
     plan = commands.add_parser(
         "plan", parents=[shared], help="where a habit leads, or which habit to take"
     )
-    plan.add_argument("--percent", required=True, help='percent each time, or "auto"')
-    plan.add_argument("--every", required=True, help='days between, or "auto"')
+    plan.add_argument("--percent", help='percent each time, or "auto"')
+    plan.add_argument("--every", help='days between, or "auto"')
     plan.add_argument(
         "--log-drip",
         help="for one CSV: the drip during the log, when --drip is only to be tried",
     )
+    add_case_options(plan)
     _add_backtest(commands, shared)
     report = commands.add_parser(
         "report", parents=[shared], help="a page to print or post"
@@ -173,7 +175,14 @@ def parse(arguments: Sequence[str] | None) -> argparse.Namespace:
     UsageError
         Something unknown or missing, in one sentence.
     """
-    return _parser().parse_args(arguments)
+    asked = _parser().parse_args(arguments)
+    if asked.command == "plan" and case_of(asked) is None:
+        missing = [f"--{o}" for o in ("percent", "every") if getattr(asked, o) is None]
+        if missing:
+            named = ", ".join(missing)
+            msg = f"the following arguments are required: {named}"
+            raise UsageError(f"{msg}. Try: python -m kit --help")
+    return asked
 
 
 def today(asked: argparse.Namespace) -> dt.date:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from kit import structure
 from kit.cli._arguments import number, parse, planned_drip
+from kit.cli._cases import case_of, plan_case
 from kit.cli._loading import Unusable, fitted, load, stops
 from kit.cli._lookback import run_backtest
 from kit.cli._output import as_plain, print_json, print_problems, say_any_text
@@ -150,6 +151,8 @@ def _fit(asked: argparse.Namespace) -> int:
 
 def _plan(asked: argparse.Namespace) -> int:
     """Plan and say."""
+    if case_of(asked) is not None:
+        return _plan_case(asked)
     percent, every = number(asked, "percent"), number(asked, "every")
     drip = planned_drip(asked)
     log, result = fitted(asked)
@@ -168,6 +171,18 @@ def _plan(asked: argparse.Namespace) -> int:
         print_json(exports.plan_as_dict(found))
         return DONE
     for sentence in _plan_said(found, result, log.tank.max_percent, asked.units):
+        print(sentence)
+    return DONE
+
+
+def _plan_case(asked: argparse.Namespace) -> int:
+    """Plan a catch-up, more food or a time away, and say."""
+    drip = planned_drip(asked)
+    said, values = plan_case(asked, fitted, drip)
+    if asked.json:
+        print_json(values)
+        return DONE
+    for sentence in said:
         print(sentence)
     return DONE
 

@@ -68,39 +68,8 @@ def away_picture(
     with style.drawing():
         parts.level_axis(ax, output)
         ax.axvspan(leave, back, color=_AWAY, lw=0, zorder=0)
-        banded = bool(np.any(trace.high > trace.low))
-        ax.fill_between(
-            trace.days,
-            trace.low,
-            trace.high,
-            color=style.BAND,
-            lw=0,
-            label="95 % band" if banded else None,
-        )
-        ax.plot(trace.days, trace.level, color=style.LEVEL, label="as arranged")
-        arranged = trip.exchange_before or trip.exchange_after
-        tops = [float(np.max(trace.high))]
-        if arranged:
-            usual = found.as_usual
-            ax.plot(
-                usual.days,
-                usual.level,
-                color=style.READING,
-                ls=(0, (4, 2)),
-                lw=1.8,
-                label="without the two exchanges",
-            )
-            tops.append(float(np.max(usual.level)))
-        if found.spilled is not None:
-            ax.plot(
-                found.spilled.days,
-                found.spilled.level,
-                color=style.INK,
-                ls=(0, (1, 1.5)),
-                lw=1.8,
-                label="feeder spills",
-            )
-            tops.append(float(np.max(found.spilled.level)))
+        parts.banded_line(ax, trace, "as arranged")
+        tops = [float(np.max(trace.high)), *_others(ax, found)]
         if found.ceiling_mg_l is not None:
             parts.ceiling_line(ax, found.ceiling_mg_l)
             tops.append(found.ceiling_mg_l)
@@ -117,8 +86,41 @@ def away_picture(
         since = "now" if start is None else parts.say_day(start)
         ax.set_xlabel(f"days from {since}")
         ax.set_title(away_title(found))
-        parts.legend_below(ax, columns=2)
+        parts.legend_below(ax, 2)
     return ax
+
+
+def _others(ax: Axes, found: Homecoming) -> list[float]:
+    """Draw what it would be otherwise; give the height of each line."""
+    trip, tops = found.trip, []
+    if trip.exchange_before or trip.exchange_after:
+        usual = found.as_usual
+        ax.plot(
+            usual.days,
+            usual.level,
+            color=style.READING,
+            ls=(0, (4, 2)),
+            lw=1.8,
+            label=_without(found),
+        )
+        tops.append(float(np.max(usual.level)))
+    if found.spilled is not None:
+        ax.plot(
+            found.spilled.days,
+            found.spilled.level,
+            color=style.INK,
+            ls=(0, (1, 1.5)),
+            lw=1.8,
+            label="feeder spills",
+        )
+        tops.append(float(np.max(found.spilled.level)))
+    return tops
+
+
+def _without(found: Homecoming) -> str:
+    """Name the line that leaves the trip's own exchanges out."""
+    both = found.trip.exchange_before and found.trip.exchange_after
+    return "without the two exchanges" if both else "without that exchange"
 
 
 def away_alt(found: Homecoming, *, start: dt.date | None = None) -> str:
@@ -147,9 +149,7 @@ def away_alt(found: Homecoming, *, start: dt.date | None = None) -> str:
     ]
     if trip.exchange_before or trip.exchange_after:
         usual = parts.short(found.as_usual.level.max())
-        said.append(
-            f"A dashed line without the two exchanges climbs as high as {usual}."
-        )
+        said.append(f"A dashed line {_without(found)} climbs as high as {usual}.")
     if found.spilled_mg_l is not None:
         spilled = parts.short(found.spilled_mg_l.estimate)
         said.append(f"A dotted line with a spilled feeder comes back to {spilled}.")

@@ -62,19 +62,9 @@ def catchup_picture(
     trace = found.trace
     with style.drawing():
         parts.level_axis(ax, output)
-        banded = bool(np.any(trace.high > trace.low))
-        ax.fill_between(
-            trace.days,
-            trace.low,
-            trace.high,
-            color=style.BAND,
-            lw=0,
-            label="95 % band" if banded else None,
-        )
-        ax.plot(trace.days, trace.level, color=style.LEVEL, label="level expected")
-        parts.goal_line(
-            ax, found.target_mg_l, f"your target {found.target_mg_l:g} mg/L"
-        )
+        parts.banded_line(ax, trace, "level expected")
+        target = found.target_mg_l
+        parts.goal_line(ax, target, f"your target {target:g} mg/L", below=True)
         days = [turn.day for turn in found.turns]
         ax.plot(
             days,
@@ -89,7 +79,8 @@ def catchup_picture(
         )
         top = max(float(np.max(trace.high)), found.target_mg_l)
         ax.set_ylim(0.0, 1.08 * top)
-        ax.set_xlim(-0.01 * float(trace.days[-1] or 1.0), float(trace.days[-1] or 1.0))
+        end = float(trace.days[-1]) or 1.0
+        ax.set_xlim(-0.01 * end, end)
         first = found.turns[0].date if found.turns else None
         since = "the first exchange" if first is None else parts.say_day(first)
         ax.set_xlabel(f"days from {since}")

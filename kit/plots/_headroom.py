@@ -78,16 +78,7 @@ def headroom_picture(
     end = float(after.days[-1])
     with style.drawing():
         parts.level_axis(ax, output)
-        banded = bool(np.any(after.high > after.low))
-        ax.fill_between(
-            after.days,
-            after.low,
-            after.high,
-            color=style.BAND,
-            lw=0,
-            label="95 % band with it" if banded else None,
-        )
-        ax.plot(after.days, after.level, color=style.LEVEL, label="with the change")
+        parts.banded_line(ax, after, "with the change")
         ax.plot(
             before.days,
             before.level,

@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING, Any, Final
 
 from kit import style
+from kit.ahead import Trace
 from kit.fit import FittedTest
 from kit.rounding import Output, plain, round_for_people
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "UNIT",
+    "banded_line",
     "ceiling_line",
     "ceiling_words",
     "date_axis",
@@ -85,6 +87,20 @@ def legend_below(ax: Axes, columns: int | None = None) -> None:
         handlelength=1.4,
         columnspacing=1.2,
     )
+
+
+def banded_line(ax: Axes, trace: Trace, name: str) -> None:
+    """Draw a level through time as a full line over its band."""
+    banded = bool((trace.high > trace.low).any())
+    ax.fill_between(
+        trace.days,
+        trace.low,
+        trace.high,
+        color=style.BAND,
+        lw=0,
+        label="95 % band" if banded else None,
+    )
+    ax.plot(trace.days, trace.level, color=style.LEVEL, label=name)
 
 
 def ceiling_words(ceiling_mg_l: float) -> str:
