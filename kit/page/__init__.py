@@ -107,7 +107,7 @@ def listed(log: Logbook, result: FitResult, folder: str) -> Listed:
     if result.net_rate is None:
         return Listed(log.tank.name, folder, why=result.refused or "")
     rate, now = result.net_rate, plans_of(log, result, "metric").now
-    peak = ""
+    peak = "no exchange that repeats"
     if now is not None and now.plan is not None:
         band = now.plan.peak_mg_l
         peak = say_band(band.estimate, band.low, band.high, "mg/L")

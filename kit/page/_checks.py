@@ -11,13 +11,13 @@ from kit.sources import cite
 __all__ = ["checks_of"]
 
 _FIXED = (
-    "Nitrate is counted as NO3 in mg/L; NO3-N times 4.4268 is NO3. Source: "
-    + cite("ciaaw"),
     "Between exchanges the level rises by the net rate each day; an exchange of a "
     "part f leaves (1 - f) of the level and adds f of the new water's.",
     "In the long run the peak is the new water's level plus rate times interval over "
     "the part exchanged, as long as nothing drips. It is the series of repeated doses: "
     + cite("bourne_ch14"),
+    "Nitrate is counted as NO3 in mg/L; NO3-N times 4.4268 is NO3. Source: "
+    + cite("ciaaw"),
     "Protein is taken as 6.25 times its nitrogen, which sets the most nitrate a gram "
     "of food can make. Source: " + cite("fao_77"),
 )
@@ -47,7 +47,7 @@ def checks_of(result: FitResult, now: Outcome | None, version: str) -> tuple[str
         f"version {version})."
     )
     method = f"How it was estimated: {result.method}"
-    return (*said, method if method.endswith(".") else method + ".", *_FIXED)
+    return (*said, *_FIXED, method if method.endswith(".") else method + ".")
 
 
 def _by_hand(plan: Plan, result: FitResult) -> list[str]:

@@ -118,7 +118,7 @@ def _habit(log: Logbook, output: Output) -> str:
         return "none that repeats in the log"
     fraction, days = seen.fraction[1], seen.interval_days[1]
     volume = log.tank.volume_l
-    litres = "" if volume is None else f" ({both_volumes(fraction * volume, output)})"
+    litres = "" if volume is None else f", {both_volumes(fraction * volume, output)},"
     every = "every day" if days == 1 else f"every {about(days)} days"
     return f"{about(100 * fraction)} %{litres} {every}"
 

@@ -18,7 +18,7 @@ from kit.report._page import (
     outline,
 )
 
-__all__ = ["page_around", "to_html"]
+__all__ = ["column_label", "page_around", "to_html"]
 
 _POLICY = (
     "default-src 'none'; img-src data:; style-src 'unsafe-inline'; "
@@ -134,7 +134,7 @@ def _table(table: Table, name: str) -> Markup:
             "tr",
             element("th", row[0], scope="row", class_=kinds[0]),
             *(
-                element("td", _label(head), text, class_=kind)
+                element("td", column_label(head), text, class_=kind)
                 for head, text, kind in zip(
                     table.columns[1:], row[1:], kinds[1:], strict=True
                 )
@@ -154,8 +154,19 @@ def _table(table: Table, name: str) -> Markup:
     )
 
 
-def _label(head: str) -> Markup:
-    """Carry a column's name along, for narrow screens where rows are stacked."""
+def column_label(head: str) -> Markup:
+    """Carry a column's name along, for narrow screens where rows are stacked.
+
+    Parameters
+    ----------
+    head : str
+        Raw name of the column.
+
+    Returns
+    -------
+    Markup
+        Seen on narrow screens only.
+    """
     return element("span", head, class_="label") if head else Markup("")
 
 

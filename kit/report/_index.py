@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kit.markup import Markup, element, page_link
-from kit.report._html import page_around
+from kit.report._html import column_label, page_around
 
 __all__ = ["Listed", "to_index"]
 
@@ -56,7 +56,8 @@ def to_index(tanks: Sequence[Listed], title: str = "Reports") -> str:
     counts = f"{made} of {len(tanks)} logbooks have a report."
     if made:
         counts += " Nitrate is counted as NO3; ranges are 95 % bands."
-    parts = [element("header", element("h1", title), element("p", counts))]
+    said = element("p", counts, class_="period")
+    parts = [element("header", element("h1", title), said)]
     if good:
         parts.append(_part("tanks", "Tanks with a rate", _table(good)))
     if rest:
@@ -68,7 +69,11 @@ def to_index(tanks: Sequence[Listed], title: str = "Reports") -> str:
 def _part(key: str, heading: str, body: Markup) -> Markup:
     name = f"h-{key}"
     return element(
-        "section", element("h2", heading, id=name), body, aria_labelledby=name
+        "section",
+        element("h2", heading, id=name),
+        body,
+        class_="plan",
+        aria_labelledby=name,
     )
 
 
@@ -83,7 +88,10 @@ def _table(tanks: Sequence[Listed]) -> Markup:
         element(
             "tr",
             element("th", _named(t), scope="row", class_="text"),
-            *(element("td", cell, class_="text") for cell in t.cells),
+            *(
+                element("td", column_label(head), cell, class_="text")
+                for head, cell in zip(_HEADS[1:], t.cells, strict=True)
+            ),
         )
         for t in tanks
     ]

@@ -31,6 +31,7 @@ SECTIONS: Final = (
 
 _BRIEF: Final = frozenset(SECTIONS) - {"log", "data"}
 _BRIEF_CHECKS: Final = 2
+_BRIEF_ITEMS: Final = 4
 
 _PNG = b"\x89PNG\r\n\x1a\n"
 _QUANTITY = re.compile(
@@ -281,9 +282,23 @@ def brief_outline(report: Report) -> tuple[Section, ...]:
     """
     *_, closing = report.cautions or ("",)
     short = " ".join(text for text in (report.brief_caution, closing) if text)
-    fewer = replace(report, checks=report.checks[:_BRIEF_CHECKS])
+    fewer = replace(
+        report,
+        checks=report.checks[:_BRIEF_CHECKS],
+        assumptions=_first(report.assumptions),
+        changes=_first(report.changes),
+        cannot_tell=_first(report.cannot_tell),
+    )
     parts = _parts(fewer, _blocks(Sentences((short,))))
     return _chosen(report, [part for part in parts if part.key in _BRIEF])
+
+
+def _first(texts: tuple[str, ...]) -> tuple[str, ...]:
+    """Keep the first few sentences and say how many more there are."""
+    more = len(texts) - _BRIEF_ITEMS
+    if more <= 1:
+        return texts
+    return (*texts[:_BRIEF_ITEMS], f"And {more} more on the whole page.")
 
 
 def _parts(r: Report, before_acting: tuple[Block, ...]) -> list[Section]:

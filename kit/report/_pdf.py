@@ -72,6 +72,7 @@ class _Sheet:
 
         make: Any = FPDF
         self.pdf: Any = make(format=report.paper, unit="mm")
+        self.pdf.set_display_mode("default", "continuous")
         self.pdf.set_margins(_MARGIN, _MARGIN)
         self.pdf.set_auto_page_break(True, margin=_MARGIN + 4)
         for style, path in _typeface().items():

@@ -18,7 +18,9 @@ __all__ = ["CheckPanel"]
 
 _ROWS: Final = 200
 _QUESTIONS: Final = 10
-_HEADS: Final = ("", "Where", "Read", "Expected", "To mend")
+_HEADS: Final = ("", "Where", "Read", "Expected", "To mend, or done")
+_DONE: Final = "Done"  # of a note: nothing has to be mended
+_TO_MEND: Final = "To mend"
 _LEVELS: Final = {"error": "left out", "question": "question", "note": "remark"}
 
 
@@ -146,7 +148,7 @@ def _table(rows: Sequence[Problem]) -> Markup:
     """Make the table of problems."""
     if not rows:
         return element("p", "None of these.")
-    body = [element("tr", *map(_cell, _HEADS, _cells(p))) for p in rows[:_ROWS]]
+    body = [element("tr", *map(_cell, _labels(p), _cells(p))) for p in rows[:_ROWS]]
     table = element(
         "table",
         element(
@@ -165,6 +167,12 @@ def _cell(head: str, text: str) -> Markup:
     if not head:
         return element("td", element("strong", text))
     return element("td", element("span", f"{head}: ", class_="kit-label"), text)
+
+
+def _labels(problem: Problem) -> tuple[str, ...]:
+    """Name the cells of a row; a note says what was done, not what to mend."""
+    last = _DONE if problem.level == "note" else _TO_MEND
+    return (*_HEADS[:-1], last)
 
 
 def _cells(problem: Problem) -> tuple[str, ...]:
