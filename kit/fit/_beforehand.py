@@ -47,9 +47,9 @@ class Beforehand:
 
     reader_noise: tuple[float, float] | None = None
     tank_noise: tuple[float, float] | None = None
-    exchange_error: float = 0.05
+    exchange_error: float = 0.03
     rough_error: float = 0.15
-    overflow_error: float = 0.10
+    overflow_error: float = 0.15
     reader_offset: float = 0.15
     kit_bias: float | None = None
     feed_yield: tuple[float, float] | None = None

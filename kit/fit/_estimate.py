@@ -29,8 +29,8 @@ _CHART_NOISE = (0.12, 0.3)
 _METER_NOISE = (0.08, 0.6)
 """Middle and log spread of one reader's error as a part of the level: 10 to 15 % for a
 colour chart, common practice, no source; wider for a meter, which the log can judge."""
-_CHART_TANK = (0.3, 1.2)
-_METER_TANK = (0.4, 1.2)
+_CHART_TANK = (0.4, 1.2)
+_METER_TANK = (0.5, 1.2)
 """Day-to-day noise of the tank as a part of its daily rise: middle and log spread."""
 _USUAL = Beforehand()
 
@@ -106,7 +106,7 @@ def _prior(
     noise = known.reader_noise or usual[0]
     tank = known.tank_noise or usual[1]
     rate, level = float(plain.params[layout.rate]), float(np.mean(kit.written))
-    scale = max(tank[0] * abs(rate), 0.002 * level, 0.005)
+    scale = max(tank[0] * abs(rate), 0.005 * level, 0.01)
     mean = np.zeros(layout.readings.exog.shape[1])
     sd = np.full(len(mean), np.inf)
     sd[layout.main :] = [extra.sd for extra in layout.extras]
@@ -148,8 +148,8 @@ def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
         start_params=first,
         method="bfgs",
         disp=0,
-        maxiter=80,
-        gtol=1e-3,
+        maxiter=60,
+        gtol=2e-2,
         skip_hessian=True,
         warn_convergence=False,
     )

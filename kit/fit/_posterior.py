@@ -21,8 +21,11 @@ from kit.fit._banded import BandedModel
 __all__ = ["Sample", "sample"]
 
 _DF = 5.0
-_TRIALS = ((600, 8), (600, 8), (800, 8))
-"""Draws and paths of each round that only shapes the next proposal."""
+_TRIALS = 3
+_TRIAL = 500
+_TRIAL_PATHS = 6
+"""Rounds that only shape the next proposal, with their draws and paths."""
+_WELL_SHAPED = 0.4
 _BATCH = 1000
 _ENOUGH = 150.0
 _MORE = 3
@@ -98,9 +101,11 @@ def sample(
     """
     rng = np.random.default_rng(seed)
     mean, root = mode, _root(cov) * 1.3
-    for count, paths in _TRIALS:
-        x, weight, logw = _round(model, mean, root, lowest, count, paths, rng)
+    for _ in range(_TRIALS):
+        x, weight, logw = _round(model, mean, root, lowest, _TRIAL, _TRIAL_PATHS, rng)
         mean, root = _next(x, weight, logw)
+        if _effective(weight) > _WELL_SHAPED * _TRIAL:
+            break
     for _ in range(_MORE):
         x, weight, logw = _round(model, mean, root, lowest, _BATCH, None, rng)
         effective = _effective(weight)

@@ -36,10 +36,15 @@ class SourceWater:
     error_mg_l: float
     known: bool
 
+    @property
+    def steady(self) -> bool:
+        """Whether one level holds throughout."""
+        return len(self.levels_mg_l) < 2
+
     def on(self, day: float) -> float:
         """Level on a day, on straight lines between tests. [mg/L]."""
-        if not len(self.levels_mg_l):
-            return 0.0
+        if self.steady:
+            return self.mean_mg_l
         return float(np.interp(day, self.days, self.levels_mg_l))
 
     @property

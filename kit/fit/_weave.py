@@ -198,10 +198,12 @@ def _flows(
     inflow += short if tank.top_up == "source" else 0.0
     shrinks = short if tank.top_up == "none" else 0.0
     feed = ledger.feed or {}
+    # Where nothing changes from day to day one stretch is as exact as many.
+    even = not feed and ledger.source.steady
     at = start
     while at < end - 1e-9:
         day = int(np.floor(at + 1e-9))
-        until = min(end, day + 1.0)
+        until = end if even else min(end, day + 1.0)
         source = ledger.source.on((at + until) / 2.0)
         yield Flow(
             until - at,
