@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
+from kit.cli._shortlist import everyday_plans
 from kit.errors import KitError
 
 if TYPE_CHECKING:
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 __all__ = ["add_case_options", "case_of", "plan_case"]
 
 _MOST = 1e6
+_SURE = 0.9
+"""Chance for a shortlist where none is named. [-]"""
 _RANGES: Final = {
     "percent": (0.0, 100.0),
     "every": (0.01, 3650.0),
@@ -32,6 +35,8 @@ _RANGES: Final = {
     "evaporation": (0.0, _MOST),
     "area": (1.0, _MOST),
     "salinity": (0.0, 100.0),
+    "chance": (0.01, 0.99),
+    "max-percent": (1.0, 100.0),
 }
 """Least and most of each option."""
 _USUAL_PERCENT, _USUAL_DAYS = 20.0, 3.0
@@ -58,6 +63,14 @@ def add_case_options(plan: argparse.ArgumentParser) -> None:
     food = plan.add_argument_group("more food or fish")
     food.add_argument("--add-feed", help="food to add, g a day; below 0 for less")
     food.add_argument("--food", choices=("dry", "frozen"), default="dry")
+    plans = plan.add_argument_group("everyday plans side by side")
+    plans.add_argument(
+        "--shortlist", action="store_true", help="those that hold your ceiling"
+    )
+    plans.add_argument(
+        "--chance", help="how surely single peaks are to stay under it, as 0.9"
+    )
+    plans.add_argument("--max-percent", help="your most at once, %%")
     away = plan.add_argument_group("a time away")
     away.add_argument("--away", help="days away")
     away.add_argument("--feed-away", help="food while away, g a day")
@@ -78,13 +91,13 @@ def case_of(asked: argparse.Namespace) -> str | None:
 
     Returns
     -------
-    {"catch-up", "feed", "away"} or None
+    {"catch-up", "feed", "away", "shortlist"} or None
         The case.
 
     Raises
     ------
     KitError
-        More than one at once.
+        More than one at once, or a shortlist of one plan.
     """
     named = [
         name
@@ -92,11 +105,15 @@ def case_of(asked: argparse.Namespace) -> str | None:
             ("catch-up", asked.catch_up),
             ("feed", asked.add_feed is not None),
             ("away", asked.away is not None),
+            ("shortlist", asked.shortlist),
         )
         if on
     ]
     if len(named) > 1:
-        msg = "Ask for one of --catch-up, --add-feed and --away at a time."
+        msg = "Ask for one of --catch-up, --add-feed, --away and --shortlist at a time."
+        raise KitError(msg)
+    if asked.shortlist and (asked.percent is not None or asked.every is not None):
+        msg = "Give either --shortlist, or --percent and --every."
         raise KitError(msg)
     return named[0] if named else None
 
@@ -172,7 +189,12 @@ def plan_case(
     if drip_l_day is not None:
         drip = drip_l_day + subject.backwash_l_day
         subject = replace(subject, habit=replace(subject.habit, drip_l_day=drip))
-    run = {"catch-up": _catch_up, "feed": _feed, "away": _away}
+    run = {
+        "catch-up": _catch_up,
+        "feed": _feed,
+        "away": _away,
+        "shortlist": _shortlist,
+    }
     return run[case_of(asked) or "away"](asked, log, result, subject)
 
 
@@ -318,3 +340,16 @@ def _away(
         *away.away_sentences(found, start=subject.last, output=asked.units),
     ]
     return said, exports.away_as_dict(found)
+
+
+def _shortlist(
+    asked: argparse.Namespace, log: Logbook, result: FitResult, subject: Subject
+) -> tuple[Sequence[str], dict[str, Any]]:
+    own = _number(asked, "max-percent")
+    return everyday_plans(
+        log,
+        subject,
+        chance=_number(asked, "chance") or _SURE,
+        max_percent=subject.max_percent if own is None else own,
+        output=asked.units,
+    )

@@ -150,7 +150,7 @@ class MapPicture:
             [], [], marker="o", mfc=style.INK, label="habit now", **look
         )[0]
         self._tried = self.ax.plot(
-            [], [], marker="D", mfc=style.PAPER, label="sliders", **look
+            [], [], marker="D", mfc="none", label="sliders", **{**look, "ms": 15}
         )[0]
 
     @property

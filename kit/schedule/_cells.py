@@ -78,7 +78,8 @@ def plan_words(habit: Habit, output: Output) -> str:
     """Name a plan."""
     parts = []
     if habit.fraction > 0.0:
-        water = format_volume(habit.fraction * habit.volume_l, output)
+        litres = habit.fraction * habit.volume_l
+        water = format_volume(litres, output, band_l=0.02 * litres)
         parts.append(
             f"{_percent(habit.fraction)} % ({water}) {days_words(habit.interval_days)}"
         )
@@ -112,7 +113,7 @@ def _time(line: Line) -> str:
 
 def _cells(line: Line, terms: Terms, output: Output) -> tuple[str, ...]:
     """One plan, cell by cell."""
-    swing = round_for_people(line.swing_mg_l, max(0.05 * line.swing_mg_l, 0.5))
+    swing = round(line.swing_mg_l, 0 if line.swing_mg_l >= 10.0 else 1)
     return (
         plan_words(line.habit, output),
         band_words(line.peak_mg_l),

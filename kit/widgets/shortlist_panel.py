@@ -56,9 +56,9 @@ class ShortlistPanel(Panel):
         self.sure = widgets.Dropdown(
             options=[("5 in 10", 0.5), ("9 in 10", 0.9), ("19 in 20", 0.95)],
             value=0.9,
-            description="Single peaks stay under the ceiling at least",
+            description="Single peaks stay under at least",
             style={"description_width": "initial"},
-            layout={"width": "26em", "max_width": "100%"},
+            layout={"width": "32em", "max_width": "100%"},
         )
         self.colder = Dial(_TIMES_C, 0.0, 0.0, 25.0, 0.5)
         self.minutes = Dial("Minutes for each exchange", 0.0, 0.0, 120.0, 1.0)
