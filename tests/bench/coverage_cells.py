@@ -116,9 +116,7 @@ def draw_truth(rng: np.random.Generator, cell: Cell) -> Truth:
     peak = math.exp(rng.uniform(math.log(low), math.log(high)))
     rate = (peak - source) * fraction / interval
     reader = rng.uniform(0.04, 0.12) if cell.chart == "meter" else 0.12
-    return Truth(
-        rate, fraction, interval, source, reader, peak * rng.uniform(0.4, 1.4)
-    )
+    return Truth(rate, fraction, interval, source, reader, peak * rng.uniform(0.4, 1.4))
 
 
 def band(steps: tuple[float, ...], level: float) -> tuple[float, float | None, float]:
