@@ -1,5 +1,6 @@
 """Has something changed: steps of the rate, slips of the log, odd readings."""
 
+from kit.change._doubts import doubts
 from kit.change._outliers import outliers
 from kit.change._report import report
 from kit.change._result import (
@@ -11,6 +12,7 @@ from kit.change._result import (
     OddReading,
     Outliers,
     Profile,
+    Shapes,
     Unlogged,
 )
 from kit.change._unlogged import unlogged
@@ -24,7 +26,9 @@ __all__ = [
     "OddReading",
     "Outliers",
     "Profile",
+    "Shapes",
     "Unlogged",
+    "doubts",
     "outliers",
     "report",
     "unlogged",

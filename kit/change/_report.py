@@ -17,6 +17,7 @@ from kit.change._result import ChangeReport, Known, Profile
 from kit.change._rhythm import rhythm, with_exchanges
 from kit.change._rivals import rivals
 from kit.change._scan import scan
+from kit.change._shapes import shapes_of
 from kit.change._timeline import timeline
 from kit.fit import Estimate
 from kit.fit.model import build, rate_gate, view
@@ -89,7 +90,7 @@ def report(log: Logbook, *, known: dt.date | None = None) -> ChangeReport:
         marked = with_exchanges(log, usual.missing, 0.0, usual.time)
     found = laid_out(marked)
     if isinstance(found, str):
-        return ChangeReport((), None, None, None, None, (found,), (), found)
+        return ChangeReport((), None, None, None, None, None, (found,), (), found)
     profile = step_profile(found)
     findings, tried = found_in(log, found, profile)
     asked = None if known is None else known_change(found, known)
@@ -100,6 +101,7 @@ def report(log: Logbook, *, known: dt.date | None = None) -> ChangeReport:
         smallest,
         _shown(found, profile),
         cusum(found),
+        shapes_of(found, tried) if findings else None,
         say.verdict(findings, found.ledger, smallest, known, asked),
         rivals(log, found, findings, tried),
     )

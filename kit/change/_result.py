@@ -18,6 +18,7 @@ __all__ = [
     "OddReading",
     "Outliers",
     "Profile",
+    "Shapes",
     "Unlogged",
 ]
 
@@ -130,6 +131,34 @@ class Cusum:
 
 
 @dataclass(frozen=True, slots=True)
+class Shapes:
+    """How far readings lie off without the finding, and what would explain it.
+
+    Parameters
+    ----------
+    dates : tuple of datetime.date
+        Day of each reading.
+    low, high : ndarray, shape (n,)
+        Ends of each reading less the level without the finding; infinite where open.
+        [mg/L]
+    lasting : bool
+        Whether the finding is a step of the rate, which grows, or an exchange, which
+        dies away.
+    found : ndarray, shape (n,)
+        The finding's own shape. [mg/L]
+    other : ndarray, shape (n,), or None
+        The shape of the best explanation of the other sort. [mg/L]
+    """
+
+    dates: tuple[dt.date, ...]
+    low: Floats
+    high: Floats
+    lasting: bool
+    found: Floats
+    other: Floats | None
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeReport:
     """Has something changed, and what.
 
@@ -146,6 +175,8 @@ class ChangeReport:
         Likelihood of a step by day.
     cusum : Cusum or None
         Running sum of forecast errors.
+    shapes : Shapes or None
+        The misfit of the readings, when a step or an exchange was found.
     statements : tuple of str
         The finding in plain sentences, the verdict first.
     rivals : tuple of str
@@ -159,6 +190,7 @@ class ChangeReport:
     smallest_mg_l_day: float | None
     profile: Profile | None
     cusum: Cusum | None
+    shapes: Shapes | None
     statements: tuple[str, ...]
     rivals: tuple[str, ...]
     refused: str | None = None

@@ -21,9 +21,11 @@ __all__ = ["rivals"]
 _AS_WELL, _WORSE = 2.2, 6.0
 """Differences of gain up to which two explanations are about as good (one at most three
 times as likely as the other), and from which one is out of the running (20 times)."""
+_LEAST = 4.0
 _NEAR_DAYS = 14
 _NOTES = 3
 _CHANGED = 0.15
+_LITTLE = 0.05
 
 
 def rivals(
@@ -55,7 +57,8 @@ def rivals(
     out = []
     for other in others:
         day = start.ledger.day0 + dt.timedelta(days=int(other.day))
-        if (other.kind, day) not in taken and other.gain > _WORSE:
+        near = main.gain - other.gain < _WORSE and other.gain > _LEAST
+        if near and (other.kind, day) not in taken:
             out.append(_compared(other, day, main))
     if main.kind == "step":
         out += _of_step(log, start, main)
@@ -97,48 +100,48 @@ def _compared(other: Candidate, day: dt.date, main: Finding) -> str:
 
 
 def _of_step(log: Logbook, start: Look, main: Finding) -> list[str]:
-    """New water, food and stock beside a step of the rate."""
+    """New water, food, drip and stock beside a step of the rate."""
+    drip = (
+        "A drip that slowed or sped up looks the same: measure it with a cup and a "
+        "watch."
+    )
     return [
-        _water(start, main),
-        _water_tests(log.source, main),
+        _water(start, log.source, main),
         _food(start, main),
+        drip if log.tank.drip_l_day > 0 else "",
         "Fish added or grown, a dead fish out of sight, plants cut back, a filter "
-        "cleaned or clogged do not stand in a log of tests: think back to those days.",
+        "cleaned or clogged, exchanges or backwashes written down in one part of the "
+        "log only: none of these shows in tests alone. Think back to those days.",
     ]
 
 
-def _water(start: Look, main: Finding) -> str:
+def _water(start: Look, source: Sequence[SourceTest], main: Finding) -> str:
     """New water that changed on the day of the step."""
     day = float((main.date - start.ledger.day0).days)
     column = start.line.water_from(np.array([day]))[: start.line.readings]
-    if column.max(initial=0.0) < 0.05:
+    if column.max(initial=0.0) < _LITTLE:
         return ""
     tried = scan(start.base, column)
-    size = float(tried.size[0])
-    before = start.ledger.source.on(day)
-    if before + size < 0.0:
+    size, gain = float(tried.size[0]), float(tried.gain[0])
+    if start.ledger.source.on(day) + size < 0.0:
         return (
-            "New water with less nitrate cannot explain it: it would have to hold "
-            "less than none."
+            "New water with less nitrate cannot explain it: it would have to hold less "
+            "than none."
         )
-    return (
+    said = (
         f"New water with {plain(round_for_people(abs(size), abs(size) * 0.2))} mg/L "
         f"{'more' if size > 0 else 'less'} nitrate from then on "
-        f"{_fits(main.gain, float(tried.gain[0]))}. Test it."
+        f"{_fits(main.gain, gain)}"
     )
-
-
-def _water_tests(source: Sequence[SourceTest], main: Finding) -> str:
-    """What the log's own tests of the new water say."""
     before = [_level(s) for s in source if s.date < main.date]
     after = [_level(s) for s in source if s.date >= main.date]
     if not before or not after:
-        return ""
+        return f"{said}. Test it."
     a, b = float(np.mean(before)), float(np.mean(after))
-    return (
-        f"Your own tests of it give {plain(round_for_people(a))} mg/L before and "
-        f"{plain(round_for_people(b))} mg/L after."
-    )
+    shown = f"{plain(round_for_people(a))} mg/L before and {plain(round_for_people(b))}"
+    if abs((b - a) - size) < abs(b - a):
+        return f"{said}, and your own tests of it give {shown} after."
+    return f"{said}, but your own tests of it give {shown} after: it is not that."
 
 
 def _level(test: SourceTest) -> float:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from math import floor, log10
 
 from kit.change._result import Finding, Known
 from kit.fit import Estimate
@@ -13,6 +12,7 @@ from kit.rounding import plain, round_for_people, say_band
 
 __all__ = [
     "day_said",
+    "every",
     "luck_said",
     "percent",
     "percent_band",
@@ -48,6 +48,11 @@ def day_said(day: dt.date) -> str:
     return day.isoformat()
 
 
+def every(days: float) -> str:
+    """Write an interval."""
+    return "one every day" if days == 1.0 else f"one every {days:g} days"
+
+
 def tests_said(n: int) -> str:
     """Count tests in words."""
     return f"{n} test" if n == 1 else f"{n} tests"
@@ -57,7 +62,7 @@ def luck_said(chance: float) -> str:
     """Say how rarely luck alone looks like this."""
     if chance < 0.001:
         return "fewer than 1 in 1,000 logs of an unchanged tank look like this"
-    often = plain(round_for_people(1.0 / chance, 10.0 ** floor(log10(1.0 / chance))))
+    often = plain(float(f"{1.0 / chance:.1g}"))
     return f"about 1 in {often} logs of an unchanged tank looks like this by luck"
 
 

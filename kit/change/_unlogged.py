@@ -9,7 +9,7 @@ from kit.change._hull import hull_of
 from kit.change._report import laid_out
 from kit.change._result import Unlogged
 from kit.change._rhythm import Rhythm, rhythm, with_exchanges
-from kit.change._say import day_said, percent, rate_band
+from kit.change._say import day_said, every, percent, rate_band
 from kit.fit import Estimate
 from kit.logbook import Logbook
 
@@ -82,8 +82,8 @@ def _said(
     named = ", ".join(day_said(d) for d in days[:_SHOWN])
     more = f" and {len(days) - _SHOWN} more" if len(days) > _SHOWN else ""
     out = [
-        f"You usually exchange {percent(usual.fraction)} every "
-        f"{usual.interval_days:g} days{_weekday(log)}, and nothing is written for "
+        f"You usually exchange {percent(usual.fraction)}, {every(usual.interval_days)}"
+        f"{_weekday(log)}, and nothing is written for "
         f"{named}{more}. Was water exchanged then? The kit assumes neither."
     ]
     if first is None or second is None or hull is None:

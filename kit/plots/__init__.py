@@ -16,6 +16,13 @@ from kit.plots._card import (
     checks_picture,
 )
 from kit.plots._catchup import catchup_alt, catchup_picture, catchup_title
+from kit.plots._change import (
+    CHANGE_SIZE_IN,
+    change_alt,
+    change_picture,
+    shape_alt,
+    shape_picture,
+)
 from kit.plots._curves import (
     clog_alt,
     clog_picture,
@@ -49,6 +56,7 @@ from kit.plots._water import (
 )
 
 __all__ = [
+    "CHANGE_SIZE_IN",
     "MAP_SIZE_IN",
     "AheadPicture",
     "MapPicture",
@@ -71,6 +79,8 @@ __all__ = [
     "catchup_title",
     "chances_alt",
     "chances_picture",
+    "change_alt",
+    "change_picture",
     "checks_alt",
     "checks_picture",
     "chlorine_alt",
@@ -105,6 +115,8 @@ __all__ = [
     "rot_alt",
     "rot_picture",
     "say_day",
+    "shape_alt",
+    "shape_picture",
     "soon_alt",
     "soon_picture",
     "top_up_alt",

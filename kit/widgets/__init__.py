@@ -10,6 +10,7 @@ from kit.widgets.backwash_panel import BackwashPanel
 from kit.widgets.card_bench import CardBench
 from kit.widgets.catchup_panel import CatchUpPanel
 from kit.widgets.caution_box import CautionBox
+from kit.widgets.change_panel import ChangePanel, DoubtPanel
 from kit.widgets.check_panel import CheckPanel
 from kit.widgets.chlorine_panel import ChlorinePanel
 from kit.widgets.cold_panel import ColdPanel
@@ -48,12 +49,14 @@ __all__ = [
     "CardBench",
     "CatchUpPanel",
     "CautionBox",
+    "ChangePanel",
     "CheckPanel",
     "ChlorinePanel",
     "CleaningPanel",
     "ClogPanel",
     "ColdPanel",
     "ColourBench",
+    "DoubtPanel",
     "DrainPanel",
     "DripPanel",
     "FirstHour",
