@@ -37,13 +37,14 @@ every = pytest.mark.parametrize("name", NAMES)
 
 
 def test_the_first_set_is_there():
-    assert NAMES == [
+    first = {
         "00_start_here.ipynb",
         "01_check_my_logbook.ipynb",
         "02_fit_my_tank.ipynb",
         "03_tune_percent_and_interval.ipynb",
         "04_add_an_entry.ipynb",
-    ]
+    }
+    assert first <= set(NAMES)
 
 
 @every

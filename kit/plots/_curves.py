@@ -44,7 +44,7 @@ def _point(ax: Axes, x: float, y: float, words: str, *, below: bool = False) -> 
         ax.annotate(
             words,
             (x, y),
-            xytext=(-9 if late else 9, (-24 if late else -9) if below else 9),
+            xytext=(-9 if late else 9, -9 if below else 9),
             textcoords="offset points",
             ha="right" if late else "left",
             va="top" if below else "bottom",
@@ -188,7 +188,8 @@ def hose_picture(
     ax = parts.new_axes() if ax is None else ax
     _line(ax, curve, "Water moved by the hose", "minutes", "water moved, %")
     words = f"{format_volume(litres, output)} in {say_minutes(curve.x[-1])}"
-    _point(ax, curve.x[-1], curve.y[-1], words, below=True)
+    ax.set_ylim(0.0, 1.18 * curve.y[-1])
+    _point(ax, curve.x[-1], curve.y[-1], words)
     return ax
 
 

@@ -107,13 +107,13 @@ def drip_sentences(
     Examples
     --------
     >>> weekly, monthly = Habit(100.0, 0.2, 7.0), Habit(100.0, 0.2, 30.0)
-    >>> print(drip_sentences(weekly, monthly, 1.0)[1])
+    >>> print(drip_sentences(weekly, monthly, 1.0)[2])
     For the same peak as the buckets, a drip of 2.39 L a day would have to join 20 %
     every 30 days, and 2.43 L a day for the same average.
     """
     said = [
         f"Buckets, {say_habit(buckets, output)}: "
-        f"{_ends(long_run(buckets, rate_mg_l_day))}. "
+        f"{_ends(long_run(buckets, rate_mg_l_day))}.",
         f"Drip side, {say_habit(other, output)}: "
         f"{_ends(long_run(other, rate_mg_l_day))}.",
         _replacing_said(buckets, other, rate_mg_l_day, output),
@@ -269,12 +269,13 @@ def ways_sentences(
         "on average.",
     ]
     if without is None:
-        said.append("Left out, nothing would hold the level: it would climb on.")
+        said.append("Without them nothing would hold the level: it would climb on.")
     else:
         apart = _range(without.trough_mg_l, without.peak_mg_l)
         said.append(
-            f"Left out of the log, the same habit would seem to settle at {apart}, "
-            "so a fit would put the rise too low by as much as they carry off."
+            f"Without them the same exchanges would let it settle at {apart}. A log "
+            "that leaves them out makes a fit put the rise too low, by what they carry "
+            "off."
         )
     if habit.fraction > 0.0:
         said.append(

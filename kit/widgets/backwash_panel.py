@@ -48,7 +48,7 @@ class BackwashPanel(Panel):
             25.0 / 100.0, Shown("Exchange (% of the water)", 0.0, 90.0, 0.5, 0.01)
         )
         self.interval = add(10.0, Shown("Every (days)", 1.0, 60.0, 1.0))
-        self.washed = add(60.0, *volume("Water one backwash takes", 500.0))
+        self.washed = add(60.0, *volume("One backwash takes", 500.0))
         self.every = add(3.0, Shown("A backwash every (days)", 1.0, 30.0, 1.0))
         self._sheet = Sheet(4.8)
         self.picture = self._sheet.picture

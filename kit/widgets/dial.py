@@ -10,6 +10,11 @@ import ipywidgets as widgets
 __all__ = ["Dial"]
 
 
+def _tidy(value: float) -> float:
+    """Drop what a slider's way adds to a number in its last places."""
+    return float(f"{value:.10g}")
+
+
 class Dial:
     """A slider paired with a number box, as a slider alone has no name.
 
@@ -52,7 +57,8 @@ class Dial:
             layout={"flex": "1 1 15em", "min_width": "12em", "width": "auto"},
         )
         self.box.add_class("kit-dial")
-        widgets.link((self.slider, "value"), (self.box, "value"))
+        # A page works in parts of the slider's way and sends 26.599999999999998 back.
+        widgets.link((self.slider, "value"), (self.box, "value"), (_tidy, _tidy))
         self.row = widgets.Box(
             [self.box, self.slider],
             layout={

@@ -60,12 +60,10 @@ class DrainPanel(Panel):
     def _make_drain(self) -> None:
         add = self.dials.add
         self.bore = add(26.6, *width("Inside width of the drain", 60.0))
-        self.head = add(10.0, *width("Rise above its lip you allow", 60.0, 1.0))
-        self.count = add(1.0, Shown("Such drains", 1.0, 4.0, 1.0))
+        self.head = add(10.0, *width("Rise allowed above its lip", 60.0, 1.0))
+        self.count = add(1.0, Shown("How many such drains", 1.0, 4.0, 1.0))
         self.blocked = add(0.0, Shown("Part blocked (%)", 0.0, 100.0, 5.0, 0.01))
-        self.slope = add(
-            0.0, Shown("Fall of a near-level run (%, 0 for none)", 0.0, 10.0, 0.5, 0.01)
-        )
+        self.slope = add(0.0, Shown("Fall of a level run (%)", 0.0, 10.0, 0.5, 0.01))
         self.room = add(30.0, *width("From the lip to the rim", 200.0, 1.0))
         self.area = add(0.6, *surface("Water surface", 5.0))
 
@@ -73,14 +71,14 @@ class DrainPanel(Panel):
         add = self.dials.add
         psi = registry_factor("psi", "kilopascal")
         self.drip = add(22.0, *flow("Drip as set", 200.0))
-        self.tube = add(6.35, *width("Inside width of the supply tube", 20.0, 0.05))
+        self.tube = add(6.35, *width("Supply tube, inside", 20.0, 0.05))
         self.length = add(10.0, *length_m("Its length", 50.0))
         self.pressure = add(
             20.0 * psi,
             Shown("Line pressure (kPa)", 0.0, 700.0, 1.0),
             Shown("Line pressure (psi)", 0.0, 100.0, 1.0, psi),
         )
-        self.asked = add(3.0, Shown("Times the open valve you ask for", 1.0, 6.0, 0.5))
+        self.asked = add(3.0, Shown("Spare factor you ask for", 1.0, 6.0, 0.5))
 
     def _lay_out(self, cautioned: bool) -> None:
         mind = caution_markup(cautions.for_page(*_TOPICS), "Before you trust a drain")

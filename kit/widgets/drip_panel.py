@@ -51,9 +51,9 @@ class DripPanel(Panel):
                 ("with pure water", "pure"),
                 ("not at all", "none"),
             ],
-            description="What the drip does not replace is topped up",
+            description="Topped up, beyond the drip,",
             style={"description_width": "initial"},
-            layout={"width": "36em", "max_width": "100%"},
+            layout={"width": "26em", "max_width": "100%"},
         )
         self._sheet = Sheet(4.8)
         self.picture = self._sheet.picture
@@ -68,16 +68,16 @@ class DripPanel(Panel):
         add = self.dials.add
         part = ("Exchange (% of the water)", 0.0, 90.0, 0.5, 0.01)
         self.volume = add(262.0, *volume("Water in the tank", 2000.0))
-        self.rate = add(2.73, Shown("Nitrate rise (mg/L a day)", 0.0, 10.0, 0.01))
+        self.rate = add(2.726, Shown("Nitrate rise (mg/L a day)", 0.0, 10.0, 0.01))
         self.source = add(
             12.0, Shown("Nitrate in the new water (mg/L)", 0.0, 50.0, 1.0)
         )
         self.lost = add(3.0, *flow("Evaporation", 50.0))
         self.percent = add(0.5, Shown(*part))
-        self.interval = add(7.0, Shown("Every (days)", 1.0, 60.0, 1.0))
+        self.interval = add(7.0, Shown("Every (days)", 1.0, 60.0, 0.5))
         self.drip = add(22.0, *flow("Drip", 100.0))
         self.rare_percent = add(0.0, Shown(*part))
-        self.rare_interval = add(42.0, Shown("Every (days)", 1.0, 60.0, 1.0))
+        self.rare_interval = add(42.0, Shown("Every (days)", 1.0, 60.0, 0.5))
 
     def _lay_out(self, cautioned: bool) -> None:
         mind = caution_markup(cautions.for_page(*_TOPICS), "Before you set up a drip")
@@ -113,14 +113,14 @@ class DripPanel(Panel):
         buckets = Habit(
             self.volume.value,
             self.percent.value,
-            round(self.interval.value),
+            self.interval.value,
             top_up=self.top_up.value,
             **tank,
         )
         other = Habit(
             self.volume.value,
             self.rare_percent.value,
-            round(self.rare_interval.value),
+            self.rare_interval.value,
             drip_l_day=self.drip.value,
             top_up=self.top_up.value,
             **tank,

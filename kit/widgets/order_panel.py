@@ -43,7 +43,7 @@ class OrderPanel(Panel):
         self.source = add(5.0, Shown("Nitrate in the new water (mg/L)", 0.0, 50.0, 1.0))
         self.reached = add(
             1.0,
-            Shown("Part of the tank that mixes at once (%)", 50.0, 100.0, 1.0, 0.01),
+            Shown("Part that mixes at once (%)", 50.0, 100.0, 1.0, 0.01),
         )
         self._sheet = Sheet()
         self.picture = self._sheet.picture

@@ -29,10 +29,10 @@ class ClogPanel(Panel):
         super().__init__()
         self.day = 0.0
         self.clean = Dial("Flow when clean (any unit)", 600.0, 1.0, 5000.0, 1.0)
-        self.later = Dial("Flow some days later (same unit)", 300.0, 1.0, 5000.0, 1.0)
+        self.later = Dial("Flow some days later", 300.0, 1.0, 5000.0, 1.0)
         self.days = Dial("How many days later", 14.0, 1.0, 60.0, 1.0)
         self.part = Dial(
-            "Clean it at (% of the clean flow)", 70.0, 20.0, 95.0, 1.0, factor=0.01
+            "Clean at (% of clean flow)", 70.0, 20.0, 95.0, 1.0, factor=0.01
         )
         self._sheet = Sheet()
         self.picture = self._sheet.picture
@@ -73,7 +73,7 @@ class CleaningPanel(Panel):
             "Part of all waste it traps (%)", 15.0, 0.0, 50.0, 1.0, factor=0.01
         )
         self.rot = Dial(
-            "Trapped waste that turns (% a day)", 15.0, 1.0, 60.0, 1.0, factor=0.01
+            "Trapped waste rots (% a day)", 15.0, 1.0, 60.0, 1.0, factor=0.01
         )
         self.rate = Dial("Nitrate rise now (mg/L a day)", 2.0, 0.0, 10.0, 0.1)
         self._sheet = Sheet()

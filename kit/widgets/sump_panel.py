@@ -30,11 +30,11 @@ class SumpPanel(Panel):
         self.seen: Backflow | None = None
         self.dials = UnitDials()
         add = self.dials.add
-        self.area = add(0.6, *surface("Water surface of the tank", 5.0))
-        self.drop = add(25.0, *width("How far that tank drains back", 200.0, 1.0))
+        self.area = add(0.6, *surface("Tank, water surface", 5.0))
+        self.drop = add(25.0, *width("Tank drains back by", 200.0, 1.0))
         self.pipes = add(3.0, *volume("Water in the pipes", 50.0, 0.5))
-        self.sump_area = add(0.2, *surface("Water surface of the sump", 3.0))
-        self.room = add(150.0, *width("Its running level to its rim", 400.0, 1.0))
+        self.sump_area = add(0.2, *surface("Sump, water surface", 3.0))
+        self.room = add(150.0, *width("Sump level to its rim", 400.0, 1.0))
         self.arrange(self.dials.switch, *self.dials.rows, self.words)
         self.dials.switch.value = output
         self.dials.watch(self.guarded, self.refresh)

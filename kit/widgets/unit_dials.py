@@ -99,15 +99,20 @@ class UnitDials:
                 refresh()
 
         def switched(_change: Any) -> None:
-            with self._hold():
-                for dial, metric, us in self._rows:
-                    look = us if self.output == "us" else metric
-                    dial.rename(look.label, look.low, look.high, look.step, look.factor)
+            self._rename()
             refresh()
 
+        self._rename()
         for dial, _, _ in self._rows:
             dial.watch(guarded(moved))
         self.switch.observe(guarded(switched), names="value")
+
+    def _rename(self) -> None:
+        """Show every dial in the units chosen."""
+        with self._hold():
+            for dial, metric, us in self._rows:
+                look = us if self.output == "us" else metric
+                dial.rename(look.label, look.low, look.high, look.step, look.factor)
 
     @contextmanager
     def _hold(self) -> Iterator[None]:
