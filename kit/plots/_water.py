@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from kit import style
-from kit.ahead._forecast import Trace
+from kit.ahead import Trace
 from kit.makeup import about
 from kit.makeup.ammonia import NH3_HARM_MG_L, RescueStep, ph_curve
 from kit.makeup.chlorine import Criteria
@@ -83,12 +83,14 @@ def chlorine_picture(
             ax,
             1000 * criteria.acute_mg_l,
             f"{1000 * criteria.acute_mg_l:g} for an hour",
+            left=True,
         )
         _named_line(
             ax,
             1000 * criteria.chronic_mg_l,
             f"{1000 * criteria.chronic_mg_l:g} for four days",
             above=False,
+            left=True,
         )
         ax.set_xlim(k[0], k[-1])
         ax.set_ylim(0.1, 1000.0)

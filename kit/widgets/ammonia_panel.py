@@ -33,19 +33,19 @@ class AmmoniaPanel(MakeupPanel):
         ph = (5.0, 9.0, 0.1)
         dkh = (0.0, 20.0, 0.5)
         self.percent = add(20.0, Shown("Exchange (% of the water)", 0.0, 90.0, 0.5))
-        self.tan = add(2.0, Shown("Total ammonia (mg/L as nitrogen)", 0.0, 10.0, 0.05))
+        self.tan = add(2.0, Shown("Total ammonia (mg/L as N)", 0.0, 10.0, 0.05))
         self.tank_ph = add(6.2, Shown("pH of the tank", *ph))
-        self.new_ph = add(7.4, Shown("pH of the new water, after a day", *ph))
-        self.tank_dkh = add(0.5, Shown("Carbonate hardness, tank (dKH)", *dkh))
-        self.new_dkh = add(5.0, Shown("Carbonate hardness, new water (dKH)", *dkh))
-        self.tank_c = warm("Tank", 25.0, 5.0, 35.0)
+        self.new_ph = add(7.4, Shown("pH of new water, stood a day", *ph))
+        self.tank_dkh = add(0.5, Shown("KH of the tank (dKH)", *dkh))
+        self.new_dkh = add(5.0, Shown("KH of the new water (dKH)", *dkh))
+        self.tank_c = warm("Tank water", 25.0, 5.0, 35.0)
         self.new_c = warm("New water", 20.0, 2.0, 35.0)
         self.salt = add(0.0, Shown("Salinity (g/kg)", 0.0, 40.0, 0.5))
         self.nitrate = add(229.0, Shown("Nitrate, tank (mg/L)", 0.0, 400.0, 1.0))
         self.source = add(5.0, Shown("Nitrate, new water (mg/L)", 0.0, 100.0, 1.0))
         self.tested = widgets.Checkbox(
             value=True,
-            description="Both carbonate hardnesses are tested",
+            description="KH of both waters was tested",
             indent=False,
             layout={"width": "auto"},
         )

@@ -13,6 +13,7 @@ from kit.makeup.chlorine import (
     decay_curve,
     drip_range,
 )
+from kit.rounding import round_for_people
 from kit.widgets.makeup_panel import MakeupPanel
 from kit.widgets.unit_dials import Shown, flow
 
@@ -47,7 +48,7 @@ class ChlorinePanel(MakeupPanel):
     def begin(self) -> None:
         """Start at the tank's own drip and exchange."""
         self.drip.put(self.habit.drip_l_day)
-        self.percent.put(100.0 * self.habit.fraction)
+        self.percent.put(round_for_people(100.0 * self.habit.fraction))
 
     def show(self) -> None:
         """Work the levels out and show them."""
@@ -77,9 +78,11 @@ class ChlorinePanel(MakeupPanel):
 
 
 def _choice(label: str, options: list[tuple[str, Any]]) -> Any:
-    return widgets.Dropdown(
+    listed = widgets.Dropdown(
         options=options,
         description=label,
         style={"description_width": "16.5em"},
         layout={"width": "26em", "max_width": "100%"},
     )
+    listed.add_class("kit-dial")
+    return listed

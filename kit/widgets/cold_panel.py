@@ -6,6 +6,7 @@ from typing import Any
 
 from kit import makeup, plots
 from kit.makeup.cold import ColdExchange, cold_exchange
+from kit.rounding import round_for_people
 from kit.widgets.makeup_panel import MakeupPanel
 from kit.widgets.unit_dials import Shown
 from kit.widgets.warm_dials import difference
@@ -28,14 +29,14 @@ class ColdPanel(MakeupPanel):
         """Make the dials."""
         add, warm = self.dials.add, self.dials.warm
         self.percent = add(25.0, Shown("Exchange (% of the water)", 0.0, 60.0, 0.5))
-        self.tank_c = warm("Tank", 25.0, 5.0, 35.0)
+        self.tank_c = warm("Tank water", 25.0, 5.0, 35.0)
         self.new_c = warm("New water", 12.0, 2.0, 35.0)
-        self.allowed = add(2.0, *difference("Your limit for a change at once", 8.0))
+        self.allowed = add(2.0, *difference("Your limit at once", 8.0))
         return []
 
     def begin(self) -> None:
         """Start at the tank's own exchange."""
-        self.percent.put(100.0 * self.habit.fraction)
+        self.percent.put(round_for_people(100.0 * self.habit.fraction))
 
     def show(self) -> None:
         """Work the exchange out and show it."""

@@ -11,6 +11,7 @@ from kit import makeup
 from kit.makeup.money import Month, month_of_habit, side_by_side, tariff_of
 from kit.markup import Markup, element
 from kit.panel import say
+from kit.rounding import round_for_people
 from kit.sawtooth import Habit
 from kit.widgets.makeup_panel import MakeupPanel
 from kit.widgets.stacked_table import stacked_table
@@ -43,7 +44,7 @@ class HabitsPanel(MakeupPanel):
         self.drip = add(0.0, *flow("Trial: drip", 200.0))
         self.minutes = add(40.0, Shown("One exchange takes (minutes)", 0.0, 240.0, 5.0))
         self.rate = add(1.0, Shown("Nitrate rise (mg/L a day)", 0.0, 10.0, 0.05))
-        self.tank_c = warm("Tank", 25.0, 5.0, 35.0)
+        self.tank_c = warm("Tank water", 25.0, 5.0, 35.0)
         self.new_c = warm("New water", 13.0, 2.0, 35.0)
         self.salt = add(0.0, Shown("Salt in a litre (g)", 0.0, 40.0, 0.05))
         return []
@@ -54,12 +55,14 @@ class HabitsPanel(MakeupPanel):
 
     def begin(self) -> None:
         """Start the trial at the log's own habit, and the rise at its fit."""
-        self.percent.put(100.0 * self.habit.fraction)
+        self.percent.put(round_for_people(100.0 * self.habit.fraction))
         self.every.put(self.habit.interval_days)
         self.drip.put(self.habit.drip_l_day)
         result = None if self.picker is None else self.picker.fit()
         if result is not None and result.net_rate is not None:
-            self.rate.put(max(result.net_rate.estimate, 0.0))
+            rate = result.net_rate
+            half = (rate.high - rate.low) / 2.0
+            self.rate.put(max(round_for_people(rate.estimate, half), 0.0))
 
     def trial(self) -> Habit:
         """Give the habit the dials stand for."""

@@ -8,6 +8,7 @@ from kit import makeup, plots
 from kit.makeup.evaporation import evaporation_guess
 from kit.makeup.money import Tariff
 from kit.makeup.year import Year, seasonal_c, year_of
+from kit.rounding import round_for_people
 from kit.widgets.makeup_panel import MakeupPanel
 from kit.widgets.unit_dials import Shown, flow, surface
 
@@ -28,10 +29,10 @@ class HeatYearPanel(MakeupPanel):
     def make(self) -> list[Any]:
         """Make the dials."""
         add, warm = self.dials.add, self.dials.warm
-        self.water = add(25.0, *flow("New water, exchanges and drip", 200.0))
+        self.water = add(25.0, *flow("New water in all", 200.0))
         self.lost = add(3.0, *flow("Evaporation", 20.0, 0.1))
         self.open = add(0.4, *surface("Open surface", 5.0))
-        self.tank_c = warm("Tank", 25.0, 5.0, 35.0)
+        self.tank_c = warm("Tank water", 25.0, 5.0, 35.0)
         self.room_c = warm("Room", 21.0, 5.0, 35.0)
         self.cold_c = warm("Tap in its coldest month", 9.0, 0.0, 30.0)
         self.warm_c = warm("Tap in its warmest month", 17.0, 0.0, 35.0)
@@ -42,7 +43,7 @@ class HeatYearPanel(MakeupPanel):
 
     def begin(self) -> None:
         """Start at the tank's habit and prices."""
-        self.water.put(self.habit.water_l_day)
+        self.water.put(round_for_people(self.habit.water_l_day))
         self.lost.put(self.habit.evaporation_l_day)
         self.energy.put(self.tank.energy_per_kwh or 0.0)
         self.price.put(self.tank.water_per_m3 or 0.0)

@@ -29,6 +29,8 @@ class MakeupPanel(Panel):
         needs no tank.
     output : {"metric", "us"}, optional
         Whose units to begin with.
+    with_picker : bool, optional
+        Whether to show the picker on top, where it stands nowhere else.
 
     Attributes
     ----------
@@ -41,7 +43,11 @@ class MakeupPanel(Panel):
     pictured = True
 
     def __init__(
-        self, picker: FolderPicker | None = None, output: Output = "metric"
+        self,
+        picker: FolderPicker | None = None,
+        output: Output = "metric",
+        *,
+        with_picker: bool = False,
     ) -> None:
         super().__init__()
         self.picker = picker
@@ -54,14 +60,9 @@ class MakeupPanel(Panel):
         if self.pictured:
             self.picture = Picture(style.blank_figure())
         shown = [] if self.picture is None else [self.picture.widget]
-        self.arrange(
-            self.dials.switch,
-            *self.dials.rows,
-            *extra,
-            self.words,
-            *shown,
-            *self.after(),
-        )
+        rows = (*self.dials.rows, *extra, self.words, *shown, *self.after())
+        first = [picker.box] if picker is not None and with_picker else []
+        self.arrange(*first, self.dials.switch, *rows)
         for control in extra:
             control.observe(self.guarded(lambda _c: self.refresh()), names="value")
         for dial in self.dials.made:
@@ -138,4 +139,6 @@ class MakeupPanel(Panel):
     def draw(self, alt: str) -> None:
         """Send the picture to the page."""
         if self.picture is not None:
-            self.picture.draw(alt)
+            # Ticks are made as late as this, and take the look in force then.
+            with style.drawing():
+                self.picture.draw(alt)

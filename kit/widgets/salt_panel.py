@@ -7,7 +7,7 @@ from typing import Any
 from kit import makeup, plots
 from kit.makeup.salt import SaltDose, salt_dose
 from kit.makeup.topup import TopUp, top_up_effect
-from kit.rounding import Output
+from kit.rounding import Output, round_for_people
 from kit.sawtooth import Habit
 from kit.scenario import try_habit
 from kit.widgets.folder_picker import FolderPicker
@@ -32,6 +32,8 @@ class SaltPanel(MakeupPanel):
         Specific gravity to begin with. [-]
     rate_mg_l_day : float, optional
         Nitrate rise to begin with, without what new water brings. [mg/L/day]
+    with_picker : bool, optional
+        Whether to show the picker on top.
 
     Attributes
     ----------
@@ -51,16 +53,17 @@ class SaltPanel(MakeupPanel):
         *,
         gravity: float = 1.005,
         rate_mg_l_day: float = 1.0,
+        with_picker: bool = False,
     ) -> None:
         self._first = (gravity, rate_mg_l_day)
-        super().__init__(picker, output)
+        super().__init__(picker, output, with_picker=with_picker)
 
     def make(self) -> list[Any]:
         """Make the dials."""
         add = self.dials.add
         gravity, rate = self._first
         self.gravity = add(
-            gravity, Shown("Specific gravity to keep (25/25 °C)", 1.0, 1.03, 0.0005)
+            gravity, Shown("Gravity to keep (25/25 °C)", 1.0, 1.03, 0.0005)
         )
         self.percent = add(25.0, Shown("Exchange (% of the water)", 0.0, 90.0, 0.5))
         self.every = add(10.0, Shown("Every (days)", 1.0, 60.0, 0.5))
@@ -73,7 +76,7 @@ class SaltPanel(MakeupPanel):
 
     def begin(self) -> None:
         """Start at the tank's habit."""
-        self.percent.put(100.0 * self.habit.fraction)
+        self.percent.put(round_for_people(100.0 * self.habit.fraction))
         self.every.put(self.habit.interval_days)
         self.lost.put(self.habit.evaporation_l_day)
         self.tap.put(self.habit.source_mg_l)
