@@ -123,8 +123,8 @@ CAUTIONS: dict[str, str] = {
     ),
     "tracer salt": (
         "Salt as a tracer: use it only where every animal and plant in the tank bears "
-        "it, and leave it out otherwise. Weigh it twice, dissolve it first, and pour it "
-        "in slowly; plain salt, without iodine or other additions."
+        "it, and leave it out otherwise. Weigh it twice, dissolve it first, pour it "
+        "in slowly, and take plain salt without iodine or other additions."
     ),
     "floor": (
         "Floor: a filled tank on its stand can weigh more than a home's floor was "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kit.rounding import plain, round_for_people
+from kit.rounding import decimals_for, plain, round_for_people
 from kit.testkit.calibration import Line, ReadBack
 from kit.testkit.card import Colour
 from kit.testkit.dilute import Dilution
@@ -105,19 +105,20 @@ def dilution_sentences(
             "this band there is none to move. A card with finer low steps would.",
         )
     mix = (
-        f"{found.tank_parts} {'part' if found.tank_parts == 1 else 'parts'} tank water "
-        f"and {found.pure_parts} {'part' if found.pure_parts == 1 else 'parts'} pure "
-        f"water; multiply the reading by {plain(round(found.factor, 2))}"
+        f"To narrow it, mix {found.tank_parts} "
+        f"{'part' if found.tank_parts == 1 else 'parts'} tank water with "
+        f"{found.pure_parts} {'part' if found.pure_parts == 1 else 'parts'} pure "
+        f"water, and multiply the reading by {plain(round(found.factor, 2))}."
     )
     if not found.edges_mg_l:
         return (
-            f"{mix[0].upper()}{mix[1:]}.",
+            mix,
             "On this card that adds nothing: the edges fall on edges that were there "
             f"already, so {between(*present)} stays as wide as it was.",
         )
     edges = " and ".join(level(e) for e in found.edges_mg_l)
     return (
-        f"{mix[0].upper()}{mix[1:]}.",
+        mix,
         f"The colour then changes at {edges} {_UNIT} of the tank's water, so the band "
         f"of {between(*present)} is split there. On average "
         f"{100 * found.left:.0f} % of its width is left.",
@@ -197,8 +198,8 @@ def bias_sentences(bias: Bias, kit: str = "This kit") -> tuple[str, ...]:
     )
     if bias.n == 0:
         return (f"{kit} was never tried on a known solution.", unknown)
-    low, high = (plain(round(x, 2)) for x in bias.factor_band())
-    times = plain(round(bias.factor, 1 if bias.too_few else 2))
+    low, high = (plain(x, 2) for x in bias.factor_band())
+    times = plain(bias.factor, 1 if bias.too_few else 2)
     if bias.too_few:
         return (
             f"{kit} reads about {times} times the standard ({count}): too few to "
@@ -238,8 +239,8 @@ def limit_sentences(limit: Limit) -> tuple[str, ...]:
         f"A reading above {_three(limit.limit_mg_l)} {_UNIT} is told from none 99 "
         "times in 100.",
         f"From the weak sample: {_three(limit.sample_mg_l)} ({low} to {high}, 19 times "
-        f"in 20) = t {limit.student:.3f} times the spread {_three(limit.sd_mg_l)}, on "
-        f"{limit.freedom} degrees of freedom.",
+        f"in 20). That is Student's t, {limit.student:.3f} on {limit.freedom} degrees "
+        f"of freedom, times the spread of {_three(limit.sd_mg_l)}.",
     ]
     if limit.blank_mg_l is None:
         said.append(
@@ -259,6 +260,11 @@ def _three(value: float) -> str:
     return plain(round_for_people(value))
 
 
+def _two(value: float) -> str:
+    """Write an error in two figures."""
+    return plain(value, max(decimals_for(value) + 1, 0)) if value > 0 else "0"
+
+
 def line_sentences(line: Line, found: ReadBack | None = None) -> tuple[str, ...]:
     """Say a calibration line, and a level read back from it.
 
@@ -276,16 +282,18 @@ def line_sentences(line: Line, found: ReadBack | None = None) -> tuple[str, ...]
     """
     said = [
         f"The meter shows {_three(line.intercept)} plus {_three(line.slope)} for each "
-        f"{_UNIT} (slope error {_three(line.slope_sd)}, {line.n} solutions); the "
-        f"readings lie {_three(line.method_sd)} {_UNIT} off the line, two times in "
+        f"{_UNIT} (error of the slope {_two(line.slope_sd)}, {line.n} solutions); the "
+        f"readings lie {_two(line.method_sd)} {_UNIT} off the line, two times in "
         "three."
     ]
     if found is not None:
-        about = plain(round_for_people(found.level_mg_l, found.sd_mg_l))
+        about = plain(
+            found.level_mg_l, max(decimals_for(max(found.sd_mg_l, 1e-6)) + 1, 0)
+        )
         said.insert(
             0,
             f"This sample holds about {about} {_UNIT}, give or take "
-            f"{_three(found.sd_mg_l)}.",
+            f"{_two(found.sd_mg_l)}.",
         )
         if not found.inside:
             said.append(

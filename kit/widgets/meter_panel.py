@@ -62,14 +62,16 @@ def numbers_in(text: str) -> tuple[float, ...]:
 
 
 def _area(value: str, label: str, rows: int) -> Any:
-    return widgets.Textarea(
+    area = widgets.Textarea(
         value=value,
         description=label,
         rows=rows,
         continuous_update=False,
-        style={"description_width": "16em"},
-        layout={"width": "36em", "max_width": "100%"},
+        style={"description_width": "14em"},
+        layout={"width": "36em", "max_width": "calc(100% - 0.6em)"},
     )
+    area.add_class("kit-dial")  # its name stands at the left, as that of a dial
+    return area
 
 
 class LimitPanel(Panel):

@@ -78,9 +78,9 @@ class VolumePanel(Panel):
         self.table = widgets.HTML()
         self.lines = widgets.Textarea(
             description="For tank.toml",
-            rows=8,
+            rows=10,
             style={"description_width": "initial"},
-            layout={"width": "30em", "max_width": "100%"},
+            layout={"width": "30em", "max_width": "calc(100% - 0.6em)"},
         )
         self.picture = Picture(style.blank_figure())
         parts = [w for way in _NAMES for w in (self.uses[way], self.groups[way])]

@@ -32,7 +32,7 @@ class ZeroPanel(Panel):
         self.percent = Dial("Exchange (% of the water)", 30.0, 0.0, 90.0, 1.0)
         self.days = Dial("Every (days)", 7.0, 1.0, 60.0, 1.0)
         self.source = Dial("Nitrate in the new water (mg/L)", 2.0, 0.0, 50.0, 0.5)
-        self.limit = Dial("The kit shows nothing below (mg/L)", 2.5, 0.1, 20.0, 0.1)
+        self.limit = Dial("Kit shows none below (mg/L)", 2.5, 0.1, 20.0, 0.1)
         self.dials = (
             self.food,
             self.per_gram,
