@@ -132,12 +132,13 @@ class _Banded(Protocol):
 
 
 def believed_yield(earned: _Banded | None, food: Food = "dry") -> YieldRange:
-    """Give the yield a log has earned, else the usual range of the food.
+    """Give the yield a log tells more closely than is usual, else the usual range.
 
     Parameters
     ----------
     earned : Estimate or None
-        Yield of a fit with its 95 % band; None where the log does not tell it. [mg/g]
+        Yield of a fit with its 95 % band; None where the log does not tell it. A band
+        wider than the usual range tells nothing new. [mg/g]
     food : {"dry", "frozen"}, optional
         What is fed, where the usual range has to do.
 
@@ -151,9 +152,12 @@ def believed_yield(earned: _Banded | None, food: Food = "dry") -> YieldRange:
     >>> believed_yield(None).earned
     False
     """
+    stated = STATED_YIELDS[food]
     if earned is None:
-        return STATED_YIELDS[food]
+        return stated
     sd = (earned.high - earned.low) / (2.0 * NormalDist().inv_cdf(0.975))
+    if sd > stated.sd_mg_g:
+        return stated
     return YieldRange(earned.estimate, sd, earned=True, food="food")
 
 

@@ -58,8 +58,8 @@ def away_sentences(
     elif not found.grams.earned and found.trip.feed_g_day != found.home_feed_g_day:
         low, high = round(found.grams.low_mg_g), round(found.grams.high_mg_g)
         out.append(
-            "Your log cannot tell what a gram of food makes; the usual range of "
-            f"{found.grams.food} stands in for it, {low} to {high} mg of nitrate."
+            "Your log cannot tell closely what a gram of food makes; the usual range "
+            f"of {found.grams.food} stands in for it, {low} to {high} mg of nitrate."
         )
     return tuple(s for s in out if s)
 

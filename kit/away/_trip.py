@@ -145,13 +145,14 @@ def come_home(
     run, usual, worst = _ways(habit, trip, tanks, home_feed_g_day, spill)
     stretch = Stretch.of(habit, drip=trip.drip, top_up=trip.top_up)
     lost, fall, salt = _water(stretch, trip)
+    spilled, spilled_trace = _spilled(worst)
     return Homecoming(
         trip=trip,
         habit=habit,
         leaving_mg_l=_band(run.leaving),
         home_mg_l=_band(run.home),
         topped_mg_l=_band(run.topped),
-        spilled_mg_l=worst and _band(worst.home),
+        spilled_mg_l=spilled,
         ammonia_mg_l=_ammonia(trip, habit, spill, protein_percent),
         peak_mg_l=_band(np.max(run.levels, axis=0)),
         peak_as_usual_mg_l=_band(np.max(usual.levels, axis=0)),
@@ -163,7 +164,7 @@ def come_home(
         ceiling_mg_l=ceiling_mg_l,
         trace=_trace(run),
         as_usual=_trace(usual),
-        spilled=worst and _trace(worst),
+        spilled=spilled_trace,
         grams=grams,
         home_feed_g_day=home_feed_g_day,
     )
@@ -177,6 +178,11 @@ def _ways(
     neither = replace(trip, exchange_before=False, exchange_after=False)
     worst = None if spill is None else live(habit, trip, tanks, fed, spill)
     return live(habit, trip, tanks, fed), live(habit, neither, tanks, fed), worst
+
+
+def _spilled(worst: Run | None) -> tuple[Band | None, Trace | None]:
+    """Give level and course with the spill, where there is one."""
+    return (None, None) if worst is None else (_band(worst.home), _trace(worst))
 
 
 def _water(stretch: Stretch, trip: Trip) -> tuple[float, float | None, float | None]:

@@ -16,7 +16,14 @@ from kit.headroom._say import (
     source_sentences,
     trial_sentences,
 )
-from kit.headroom._source import Blend, blend_table, blended, pure_share_for, source_for
+from kit.headroom._source import (
+    Blend,
+    blend_table,
+    blended,
+    pure_share_for,
+    source_for,
+    worth_blending,
+)
 
 __all__ = [
     "AMMONIA_WORDS",
@@ -40,4 +47,5 @@ __all__ = [
     "source_sentences",
     "trial_sentences",
     "try_feed",
+    "worth_blending",
 ]

@@ -10,7 +10,7 @@ from typing import Final
 
 from kit.feed import YieldRange
 from kit.headroom._room import FeedRoom, FeedTrial
-from kit.headroom._source import Blend
+from kit.headroom._source import Blend, worth_blending
 from kit.plan import Band
 from kit.rounding import Output, format_volume, plain, round_for_people, say_band
 from kit.sawtooth import Habit, long_run
@@ -24,9 +24,6 @@ __all__ = [
     "source_sentences",
     "trial_sentences",
 ]
-
-_SMALL_SHARE: Final = 0.2
-"""Below this share of the peak the new water is called a small part. [-]"""
 
 AMMONIA_WORDS: Final = (
     "Nitrate is only the end of it. More food or fish makes more ammonia the same day, "
@@ -83,8 +80,9 @@ def grams_sentence(grams: YieldRange) -> str:
     if grams.earned:
         return f"Each gram is taken to make {amount}, as your log tells."
     return (
-        f"Your log cannot tell how much nitrate a gram of food makes, so the usual "
-        f"range of {grams.food} stands in for it: {amount}. It is not your tank's own."
+        "Your log cannot tell closely how much nitrate a gram of food makes, so the "
+        f"usual range of {grams.food} stands in for it: {amount}. It is not your "
+        "tank's own."
     )
 
 
@@ -257,7 +255,7 @@ def source_sentences(
         f"that. Of the usual peak of {_level(peak)} only what lies above it is the "
         "tank's own."
     ]
-    if source < _SMALL_SHARE * peak.estimate:
+    if not worth_blending(blends):
         return (*out, "Purer water would change little here; food and percent do.")
     if 0.0 < habit.fraction <= 0.5:
         twice = replace(habit, fraction=2.0 * habit.fraction)

@@ -12,7 +12,17 @@ from kit.headroom._room import rate_for
 from kit.plan import Band, plan
 from kit.sawtooth import Habit
 
-__all__ = ["Blend", "blend_table", "blended", "pure_share_for", "source_for"]
+__all__ = [
+    "Blend",
+    "blend_table",
+    "blended",
+    "pure_share_for",
+    "source_for",
+    "worth_blending",
+]
+
+_SMALL_SHARE = 0.2
+"""Below this share of the peak the new water is called a small part. [-]"""
 
 _DRAWS = 300
 """Draws a band beside a blend is made from; more change it by less than a figure."""
@@ -176,6 +186,23 @@ def blend_table(
         _blend(mix, share, rate_mg_l_day, rate_draws)
         for mix, share in zip(mixes, shares, strict=True)
     )
+
+
+def worth_blending(blends: Sequence[Blend]) -> bool:
+    """Tell whether the new water makes up much of the usual peak.
+
+    Parameters
+    ----------
+    blends : sequence of Blend
+        From `blend_table`, as it is first.
+
+    Returns
+    -------
+    bool
+        True from a fifth of the peak on; False where nothing holds the peak.
+    """
+    first = blends[0]
+    return first.source_mg_l > _SMALL_SHARE * first.peak_mg_l.estimate
 
 
 def _blend(habit: Habit, share: float, rate: float, draws: Floats | None) -> Blend:

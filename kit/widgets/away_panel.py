@@ -58,7 +58,7 @@ class AwayPanel(TankPanel):
     def controls(self) -> Sequence[widgets.Widget]:
         """Make the days, the food, the water and what is arranged."""
         self.days = Dial("Days away", 14.0, 1.0, 60.0, 1.0)
-        self.leave = Dial("Leaving in (days from the last entry)", 1.0, 0.0, 60.0, 1.0)
+        self.leave = Dial("Leaving in (days)", 1.0, 0.0, 60.0, 1.0)
         self.food = Dial("Food while away (g a day)", 0.0, 0.0, 5.0, 0.05)
         self.feeder = Dial("Feeder holds (g, 0 for none)", 0.0, 0.0, 100.0, 0.5)
         self.ceiling = Dial("Your ceiling (mg/L, 0 for none)", 0.0, 0.0, 300.0, 1.0)

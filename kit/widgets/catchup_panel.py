@@ -79,7 +79,7 @@ class CatchUpPanel(TankPanel):
         self.target = Dial("Target (mg/L)", 40.0, 1.0, 300.0, 1.0)
         self.percent = Dial("Most at once (% of the water)", 20.0, 1.0, 50.0, 1.0)
         self.interval = Dial("Every (days)", 3.0, 1.0, 21.0, 1.0)
-        self.step = Dial("Most nitrate at once (mg/L, 0 any)", 0.0, 0.0, 100.0, 1.0)
+        self.step = Dial("Most nitrate at once (mg/L)", 0.0, 0.0, 100.0, 1.0)
         dials = (
             self.low,
             self.high,
@@ -91,7 +91,7 @@ class CatchUpPanel(TankPanel):
         self._make_tests()
         self.heed(*dials, *self.tests.values())
         tests = widgets.Accordion([wrapped(list(self.tests.values()))])
-        tests.set_title(0, "Other tests of both waters (0 where not tested)")
+        tests.set_title(0, "Other tests of both waters (0: not tested, no limit)")
         tests.selected_index = None
         return [*(d.row for d in dials), tests]
 
@@ -99,15 +99,15 @@ class CatchUpPanel(TankPanel):
         kinds = {
             "tank_ph": ("pH of the tank", 14.0, 0.1),
             "new_ph": ("pH of the new water", 14.0, 0.1),
-            "tan_mg_l": ("Total ammonia of the tank (mg/L N)", 20.0, 0.1),
+            "tan_mg_l": ("Total ammonia, tank (mg/L N)", 20.0, 0.1),
             "tank_c": ("Tank (°C)", 40.0, 0.5),
             "new_c": ("New water (°C)", 40.0, 0.5),
-            "cooling": ("Most cooling at once (°C, 0 any)", 10.0, 0.5),
-            "tank_dkh": ("Carbonate hardness, tank (dKH)", 40.0, 0.5),
-            "new_dkh": ("Carbonate hardness, new water (dKH)", 40.0, 0.5),
+            "cooling": ("Most cooling at once (°C)", 10.0, 0.5),
+            "tank_dkh": ("Carb. hardness, tank (dKH)", 40.0, 0.5),
+            "new_dkh": ("Carb. hardness, new water (dKH)", 40.0, 0.5),
             "tank_solids": ("Dissolved solids, tank (mg/L)", 50000.0, 10.0),
-            "new_solids": ("Dissolved solids, new water (mg/L)", 50000.0, 10.0),
-            "solids": ("Most change of solids at once (%, 0 any)", 100.0, 1.0),
+            "new_solids": ("Solids, new water (mg/L)", 50000.0, 10.0),
+            "solids": ("Most change of solids (%)", 100.0, 1.0),
         }
         self.tests = {
             key: number_box(label, 0.0, high, step)

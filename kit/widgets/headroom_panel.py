@@ -28,6 +28,7 @@ from kit.headroom import (
     source_sentences,
     trial_sentences,
     try_feed,
+    worth_blending,
 )
 from kit.logbook import Logbook
 from kit.sawtooth import Habit
@@ -68,7 +69,7 @@ class HeadroomPanel(TankPanel):
 
     def controls(self) -> Sequence[widgets.Widget]:
         """Make the food, the habit, the water and the fish."""
-        self.added = Dial("Food added (g a day, less is below 0)", 0.0, -2.0, 2.0, 0.05)
+        self.added = Dial("Food added (g a day)", 0.0, -2.0, 2.0, 0.05)
         self.ceiling = Dial("Your ceiling (mg/L)", 40.0, 1.0, 300.0, 1.0)
         self.percent = Dial("Exchange (% of the water)", 25.0, 0.0, 90.0, 0.5)
         self.interval = Dial("Every (days)", 7.0, 0.5, 60.0, 0.5)
@@ -78,7 +79,7 @@ class HeadroomPanel(TankPanel):
         )
         self.fish_now = number_box("Fish now", 0.0, 10000.0, 1.0)
         self.fish_more = number_box("Fish to add", 0.0, 10000.0, 1.0)
-        self.weight = number_box("Weight of one (g, 0: like those now)", 0, 5000.0, 0.5)
+        self.weight = number_box("Weight of one (g)", 0, 5000.0, 0.5)
         self.take = widgets.Button(
             description="Add their food", layout={"width": "auto"}
         )
@@ -95,7 +96,7 @@ class HeadroomPanel(TankPanel):
         self.added.rename(self.added.box.description, -feed, most, 0.05, 1.0)
         self.added.put(round(0.5 * feed, 1))
         self.ceiling.put(subject.ceiling_mg_l or 40.0)
-        self.percent.put(100.0 * subject.habit.fraction)
+        self.percent.put(round(100.0 * subject.habit.fraction, 1))
         self.interval.put(subject.habit.interval_days)
         self.pure.put(0.0)
 
@@ -169,9 +170,8 @@ class HeadroomPanel(TankPanel):
         """Say what part the new water has, and lay blends side by side."""
         rates = subject.draws.rate_mg_l_day
         blends = blend_table(habit, subject.rate_mg_l_day, rates)
-        if habit.source_mg_l <= 0.0 or habit.fraction == 0.0:
-            self.put_rows("", (), ())
-            return ()
-        rows = blend_rows(blends, output=self.units.value)
+        rows = ()
+        if worth_blending(blends):
+            rows = blend_rows(blends, output=self.units.value)
         self.put_rows("The new water mixed with pure water", BLEND_HEADS, rows)
         return source_sentences(habit, subject.rate_mg_l_day, blends)

@@ -34,7 +34,7 @@ def wrapped(parts: Sequence[widgets.Widget]) -> Any:
 
 def number_box(label: str, value: float, high: float, step: float) -> Any:
     """Make a named box for a number from 0."""
-    return widgets.BoundedFloatText(
+    box = widgets.BoundedFloatText(
         value=value,
         min=0.0,
         max=high,
@@ -43,6 +43,8 @@ def number_box(label: str, value: float, high: float, step: float) -> Any:
         style={"description_width": "16.5em"},
         layout={"width": "22.5em", "max_width": "100%"},
     )
+    box.add_class("kit-dial")
+    return box
 
 
 def choice(label: str, options: Sequence[tuple[str, Any]]) -> Any:
@@ -94,8 +96,8 @@ class TankPanel(Panel):
             *([] if cautioned else [widgets.HTML(mind)]),
             self.units,
             *controls,
-            self.words,
             self.picture.widget,
+            self.words,
             self.table,
         )
         self.units.value = output

@@ -144,6 +144,8 @@ def test_a_yield_from_the_log_goes_before_the_stated_one():
     assert earned.earned
     assert (earned.low_mg_g, earned.high_mg_g) == pytest.approx((160.0, 272.0), abs=0.1)
     assert not believed_yield(None, "frozen").earned
+    # A band wider than the usual range, 132 to 288, tells nothing new.
+    assert believed_yield(Band(214.0, 17.0, 435.0)) == STATED_YIELDS["dry"]
     assert believed_yield(None, "frozen").mg_g == 40.0
 
 
