@@ -17,10 +17,17 @@ from kit.ahead._outlook import (
 from kit.ahead._paths import Course, course, follow
 from kit.ahead._plain import backtest_as_dict
 from kit.ahead._power import WAYS, Power, Way, power, power_for, way_of
-from kit.ahead._say import backtest_sentences, outlook_sentences, reading_words
+from kit.ahead._say import (
+    backtest_rows,
+    backtest_sentences,
+    backtest_verdict,
+    outlook_sentences,
+    reading_words,
+)
 from kit.ahead._say_tests import (
     candidate_words,
     next_test_sentences,
+    power_rows,
     power_sentences,
     width_words,
 )
@@ -53,7 +60,9 @@ __all__ = [
     "advise",
     "backtest",
     "backtest_as_dict",
+    "backtest_rows",
     "backtest_sentences",
+    "backtest_verdict",
     "candidate_words",
     "candidates",
     "compare",
@@ -72,6 +81,7 @@ __all__ = [
     "peaks_under",
     "power",
     "power_for",
+    "power_rows",
     "power_sentences",
     "reading_words",
     "share_held",

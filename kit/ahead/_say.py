@@ -12,8 +12,30 @@ from kit.ahead._outlook import Coming, Outlook
 from kit.ahead._verdict import FEWEST, Compared, Tally, tally
 from kit.rounding import plain, round_for_people, say_band
 
-__all__ = ["backtest_sentences", "outlook_sentences", "reading_words", "sort_of_day"]
+__all__ = [
+    "backtest_rows",
+    "backtest_sentences",
+    "backtest_verdict",
+    "in_100",
+    "outlook_sentences",
+    "reading_words",
+]
 
+_SHORT: Final = (
+    "The log is too short to look back: it takes at least six tests, one more after "
+    "them, and a rate."
+)
+_UNTOLD: Final = (
+    "Something in the tank is not in the log, such as a drip that runs less than "
+    "stated, so do not trust these bands."
+)
+_ROWS: Final[dict[Horizon, str]] = {
+    "next": "Next test day",
+    "2 weeks": "Two weeks ahead",
+    "4 weeks": "Four weeks ahead",
+}
+_LAST: Final = "repeating the last reading"
+_PLACE: Final = "repeating the last reading at the same place of the cycle"
 _AHEAD: Final[dict[Horizon, str]] = {
     "next": "On the next test day",
     "2 weeks": "About two weeks ahead",
@@ -22,7 +44,18 @@ _AHEAD: Final[dict[Horizon, str]] = {
 
 
 def in_100(chance: float) -> str:
-    """Write a chance without claiming more than the draws can tell."""
+    """Write a chance without claiming more than the draws can tell.
+
+    Parameters
+    ----------
+    chance : float
+        0 to 1. [-]
+
+    Returns
+    -------
+    str
+        Such as ``"about 70 in 100"``.
+    """
     if chance > 0.99:
         return "more than 99 in 100"
     if chance < 0.01:
@@ -53,11 +86,6 @@ def reading_words(chances: Chances, kit: Kit) -> str:
     if len(likely) == 1:
         return likely[0]
     return ", ".join(likely[:-1]) + " or " + likely[-1]
-
-
-def sort_of_day(coming: Coming) -> str:
-    """Name a moment, such as ``"20 September, before the exchange"``."""
-    return f"{coming.day.isoformat()}, {coming.place} the exchange"
 
 
 def outlook_sentences(seen: Outlook, kit: Kit) -> tuple[str, ...]:
@@ -127,6 +155,72 @@ def _peak_sentences(seen: Outlook) -> list[str]:
     return out
 
 
+def backtest_verdict(found: Backtest) -> tuple[str, ...]:
+    """Say in short who foretold better, and where the bands cannot be trusted.
+
+    Parameters
+    ----------
+    found : Backtest
+        From `kit.ahead.backtest`.
+
+    Returns
+    -------
+    tuple of str
+        Whole sentences, the verdict first.
+    """
+    tallies = tally(found)
+    if not tallies:
+        return (_SHORT,)
+    out = [_lead(tallies[0], found)]
+    for t in tallies:
+        if _honest(t):
+            out.append(f"{_AHEAD[t.horizon]} too few readings lay in the bands.")
+    if any(_honest(t) for t in tallies):
+        out.append(_UNTOLD)
+    return tuple(out + _thin(found))
+
+
+def backtest_rows(
+    found: Backtest,
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Give the sums of a backtest as a table of words.
+
+    Parameters
+    ----------
+    found : Backtest
+        From `kit.ahead.backtest`.
+
+    Returns
+    -------
+    tuple of str
+        Heads of the columns.
+    tuple of tuple of str
+        One line for each horizon.
+    """
+    heads = (
+        "Foretold",
+        "In the 80 and 95 % bands",
+        "Off by, mg/L: kit, last reading, same place",
+        "Score of the bands, smaller is better",
+        "Who is better",
+    )
+    lines = []
+    for t in tally(found):
+        off = (t.miss_last.ours, t.miss_last.theirs, t.miss_place.theirs)
+        score = (t.score_last.ours, t.score_last.theirs, t.score_place.theirs)
+        lines.append(
+            (
+                f"{_ROWS[t.horizon]}, {t.readings} readings",
+                f"{100 * t.held_80:.0f} and {100 * t.held_95:.0f} of 100",
+                ", ".join(plain(round(x, 1)) for x in off),
+                ", ".join("none" if math.isnan(x) else f"{x:.0f}" for x in score),
+                f"Number: {_winner(t.miss_last, t.miss_place)} "
+                f"Band: {_winner(t.score_last, t.score_place)}",
+            )
+        )
+    return heads, tuple(lines)
+
+
 def backtest_sentences(found: Backtest) -> tuple[str, ...]:
     """Say how the kit's forecasts did on this log, the verdict first.
 
@@ -142,17 +236,19 @@ def backtest_sentences(found: Backtest) -> tuple[str, ...]:
     """
     tallies = tally(found)
     if not tallies:
-        return (
-            "The log is too short to look back: it takes at least six tests, one more "
-            "after them, and a rate.",
-        )
+        return (_SHORT,)
     out = [_lead(tallies[0], found)]
     for t in tallies:
         out += _horizon(t)
-    if found.refused:
-        days = "day" if found.refused == 1 else "days"
-        out.append(f"On {found.refused} {days} the log was still too thin for a rate.")
-    return tuple(out)
+    return tuple(out + _thin(found))
+
+
+def _thin(found: Backtest) -> list[str]:
+    """Say on how many days there was no rate yet."""
+    if not found.refused:
+        return []
+    days = "day" if found.refused == 1 else "days"
+    return [f"On {found.refused} {days} the log was still too thin for a rate."]
 
 
 def _lead(t: Tally, found: Backtest) -> str:
@@ -165,17 +261,7 @@ def _lead(t: Tally, found: Backtest) -> str:
         )
     wins = [c.winner for c in (t.miss_last, t.miss_place, t.score_last, t.score_place)]
     if "kit" in wins and "plain" not in wins:
-        both = "kit" in wins[0::2] and "kit" in wins[1::2]
-        whom = (
-            "both plain guesses"
-            if both
-            else (
-                "repeating the last reading"
-                if "kit" in wins[0::2]
-                else "repeating the last reading at the same place of the cycle"
-            )
-        )
-        return f"{looked}, the kit foretold the next test better than {whom}."
+        return f"{looked}, the kit foretold the next test better than {_beaten(wins)}."
     if "plain" in wins and "kit" not in wins:
         return (
             f"{looked}, a plain guess from the last readings did better than the kit "
@@ -184,6 +270,20 @@ def _lead(t: Tally, found: Backtest) -> str:
     if "plain" in wins:
         return f"{looked}, the kit won on some counts and a plain guess on others."
     return f"{looked}, no difference between the kit and the plain guesses can be told."
+
+
+def _beaten(wins: Sequence[str]) -> str:
+    """Name the plain guesses that the kit is better than."""
+    last, place = "kit" in wins[0::2], "kit" in wins[1::2]
+    if last and place:
+        return (
+            "repeating the last reading, and better than the last one at the same "
+            "place of the cycle"
+        )
+    one, two = _LAST, _PLACE
+    if place:
+        one, two = two, one
+    return f"{one}; against {two} no difference can be told"
 
 
 def _horizon(t: Tally) -> list[str]:
@@ -212,10 +312,7 @@ def _honest(t: Tally) -> str:
     """Warn where the bands held far too little."""
     error = math.sqrt(0.8 * 0.2 / max(t.days, 1))
     if t.days >= FEWEST and t.held_80 < 0.8 - 2.0 * error:
-        return (
-            " That is too few: something in the tank is not in the log, such as a drip "
-            "that runs less than stated, so do not trust these bands."
-        )
+        return f" That is too few: {_UNTOLD[0].lower()}{_UNTOLD[1:]}"
     return ""
 
 

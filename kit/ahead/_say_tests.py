@@ -9,12 +9,14 @@ from typing import Final
 from kit.ahead._advice import NextTests
 from kit.ahead._candidates import UNKNOWN_SOURCE_MG_L, Candidate
 from kit.ahead._power import Power
+from kit.ahead._say import in_100
 from kit.ahead._worth import Worth
 from kit.rounding import plain
 
 __all__ = [
     "candidate_words",
     "next_test_sentences",
+    "power_rows",
     "power_sentences",
     "width_words",
 ]
@@ -109,17 +111,17 @@ def _part(found: NextTests, worth: Worth) -> float:
 def _best(found: NextTests, best: Worth) -> str:
     """Name the best single test."""
     named = candidate_words(best.tests[0])
-    what = "usual peak's" if found.by_peak else "rate's"
+    what = "the usual peak" if found.by_peak else "the daily rise"
     now, left = _bare(found, found.advice.now), _widths(found, best)
     if _part(found, best) < _LITTLE:
         return (
             f"No single test of these weeks tells much more: the best one ({named}) "
-            f"would narrow the {what} 95 % band from {now} to {left}. Only more weeks "
-            "do."
+            f"would narrow the 95 % band of {what} from {now} to {left}. Only more "
+            "weeks do."
         )
     return (
-        f"Best next test: {named}. It would narrow the {what} 95 % band from {now} to "
-        f"{left} wide, on average."
+        f"Best next test: {named}. It would narrow the 95 % band of {what} from {now} "
+        f"to {left} wide, on average."
     )
 
 
@@ -160,7 +162,7 @@ def _kit(found: NextTests) -> list[str]:
 
 
 def power_sentences(
-    rows: Sequence[Sequence[Power]], change: float, usual: str
+    rows: Sequence[Sequence[Power]], change: float, usual: str, weeks: float = 4.0
 ) -> tuple[str, ...]:
     """Say how soon a change would be seen, the verdict first.
 
@@ -172,31 +174,58 @@ def power_sentences(
         The change as a part of the rate. [-]
     usual : str
         Name of the way the keeper tests now.
+    weeks : float, optional
+        Weeks after the change that the verdict is for. [week]
 
     Returns
     -------
     tuple of str
         Whole sentences.
     """
-    sign = "more" if change > 0 else "less"
+    step = f"{100 * abs(change):.0f} % {'more' if change > 0 else 'less'}"
     out = [
-        f"The change looked for: {100 * abs(change):.0f} % {sign} nitrate a day than "
-        "before."
+        f"With {_way(line, usual)}, {step} nitrate a day would be seen within "
+        f"{plain(weeks)} weeks with a chance of {_at(line, weeks)}."
+        for line in sorted(rows, key=lambda line: line[0].way.name != usual)
     ]
-    out += [_way(line, line[0].way.name == usual) for line in rows if line]
+    error = max(p.error for line in rows for p in line)
     out.append(
         "Seen means told from chance at 1 in 20. The figures come from made-up logs of "
-        "this tank, and each is sure to about "
-        f"{100 * 2 * max(p.error for line in rows for p in line):.0f} in 100."
+        f"this tank, and each is sure to about {200 * error:.0f} in 100."
     )
     return tuple(out)
 
 
-def _way(line: Sequence[Power], present: bool) -> str:
-    """Say one line."""
-    told = ", ".join(
-        f"{100 * p.chance:.0f} in 100 after {plain(p.weeks)}" for p in line
+def power_rows(
+    rows: Sequence[Sequence[Power]], usual: str
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Give the chances as a table of words.
+
+    Parameters
+    ----------
+    rows, usual : sequence of sequence of Power, str
+        As for `power_sentences`.
+
+    Returns
+    -------
+    tuple of str
+        Heads of the columns.
+    tuple of tuple of str
+        One line for each way of testing.
+    """
+    heads = ("Way of testing", *(f"{plain(p.weeks)} weeks" for p in rows[0]))
+    lines = tuple(
+        (_way(line, usual), *(in_100(p.chance) for p in line)) for line in rows
     )
-    who = " (as now)" if present else ""
+    return heads, lines
+
+
+def _at(line: Sequence[Power], weeks: float) -> str:
+    """Chance at the weeks nearest to those asked for."""
+    return in_100(min(line, key=lambda p: abs(p.weeks - weeks)).chance)
+
+
+def _way(line: Sequence[Power], usual: str) -> str:
+    """Name a way of testing, and whether it is the present one."""
     name = line[0].way.name
-    return f"With {name}{who} it would be seen with {told} weeks."
+    return f"{name} (as now)" if name == usual else name

@@ -162,7 +162,8 @@ def advise(
         ranked.append(Worth((c,), *(_expected(chance, s) for s in scales)))
     side = 1 if by_peak else 0
     ranked.sort(key=lambda w: (w.rate_width, w.peak_width)[side])
-    calendar = _calendar(many, kit, scales, side, budget, worlds)
+    first = ranked[0].tests[0]
+    calendar = _calendar(many, kit, scales, side, (first, budget), worlds)
     return Advice(now, tuple(ranked), calendar)
 
 
@@ -179,10 +180,11 @@ def _calendar(
     kit: Kit,
     scales: tuple[_Scale, _Scale],
     side: int,
-    budget: int,
+    plan: tuple[Candidate, int],
     worlds: int,
 ) -> tuple[Worth, ...]:
-    """Choose tests one after the other."""
+    """Choose tests one after the other, from the best one on."""
+    first, budget = plan
     main = scales[side]
     # All tanks in the order of what is to be narrowed, so that nothing is sorted again.
     left = {c: _Table(c, level[main.order], kit) for c, level in many.readable.items()}
@@ -197,11 +199,13 @@ def _calendar(
     out = []
     for _ in range(min(budget, len(left))):
         u = np.roll(u, 1)
-        tried = {
-            what: float(np.mean(main.widths_sorted(weights * table.shown(places, u))))
-            for what, table in left.items()
-        }
-        best = min(tried, key=lambda what: tried[what])
+        best = first
+        if chosen:
+            tried = {
+                what: np.mean(main.widths_sorted(weights * table.shown(places, u)))
+                for what, table in left.items()
+            }
+            best = min(tried, key=lambda what: float(tried[what]))
         weights = weights * left.pop(best).shown(places, u)
         weights /= np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
         chosen.append(best)

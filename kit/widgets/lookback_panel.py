@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import ipywidgets as widgets
 
 from kit import plots
-from kit.ahead import Backtest, backtest, backtest_sentences, tally
+from kit.ahead import Backtest, backtest, backtest_rows, backtest_verdict, tally
 from kit.fit import FitResult
 from kit.logbook import Logbook
 from kit.subject import Subject
@@ -61,7 +61,8 @@ class LookbackPanel(TankPanel):
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Go back through the log and show it."""
         self.found = backtest(log, most=self.most.value)
-        self.tell(backtest_sentences(self.found))
+        self.tell(backtest_verdict(self.found))
+        self.put_rows("How it went", *backtest_rows(self.found))
         self._draw()
 
     def _draw(self) -> None:

@@ -90,7 +90,7 @@ class NextTestsPanel(TankPanel):
             plots.calendar_picture(seen, found.kit, tests, ax=ax)
             self.picture.draw(plots.calendar_alt(seen, tests))
         unit = "mg/L" if found.by_peak else "mg/L a day"
-        heads = ("", "Test", f"Band left, {unit} wide")
+        heads = ("Order", "Test", f"Band left, {unit} wide")
         self.put_rows("The calendar, most telling test first", heads, _rows(found))
 
 

@@ -12,6 +12,7 @@ from kit.ahead import (
     Power,
     kit_of,
     power_for,
+    power_rows,
     power_sentences,
     way_of,
 )
@@ -67,6 +68,8 @@ class SoonPanel(TankPanel):
         self.lines = tuple(
             power_for(log, subject.habit, result, change, kit, way) for way in WAYS
         )
-        self.tell(power_sentences(self.lines, change, way_of(log).name))
+        usual = way_of(log).name
+        self.tell(power_sentences(self.lines, change, usual))
         plots.soon_picture(self.lines, ax=self.fresh_axes())
         self.picture.draw(plots.soon_alt(self.lines))
+        self.put_rows("Chance of seeing it", *power_rows(self.lines, usual))

@@ -19,6 +19,7 @@ from kit.ahead import (
     next_test_sentences,
     next_tests,
     power,
+    power_rows,
     power_sentences,
 )
 from kit.ahead._candidates import with_unknown_source
@@ -262,5 +263,9 @@ def test_power_is_said_for_each_way():
     ]
     said = power_sentences(rows, 0.58, WAYS[0].name)
     assert "58 % more" in said[0]
-    assert "(as now)" in said[1]
-    assert "after 4 weeks" in said[2]
+    assert "(as now)" in said[0]
+    assert "within 4 weeks" in said[1]
+    heads, lines = power_rows(rows, WAYS[0].name)
+    assert heads[1:] == ("4 weeks",)
+    assert [len(line) for line in lines] == [2, 2]
+    assert lines[0][1] in said[0]
