@@ -36,6 +36,7 @@ _TICKS: Final = (3, 7, 10, 14, 21, 28)
 _NICE: Final = (5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 300, 400)
 _SHARES: Final = (0.5, 0.75, 1.5, 2.5)
 _CLOSE = 0.12
+_FINE: Final = (0, (1.6, 1.4))
 # Where along a line of equal peak its number stands: the sum of both axes, as parts.
 _LABEL_AT = 1.15
 
@@ -122,7 +123,9 @@ class MapPicture:
             label="usual peak at ceiling",
         )[0]
         self._band = [
-            self.ax.plot(none, none, color=style.CEILING, lw=1.0, label=label)[0]
+            self.ax.plot(
+                none, none, color=style.CEILING, lw=1.5, ls=_FINE, label=label
+            )[0]
             for label in ("its 95 % band", None)
         ]
         self._equal = [

@@ -230,7 +230,8 @@ def reach_sentences(
             f"For the usual peak to meet {ceiling} it takes {needed:.0f} % {when} "
             f"({low:.0f} % to {top})."
         )
-    if needed <= most:
+    # As written: 50.3 % reads as 50 % and is no more than a most of 50 %.
+    if round(needed) <= most:
         return (said,)
     if needed <= 100.0:
         said += f" That is more than your most of {most:g} %: not by exchange alone."

@@ -22,7 +22,8 @@ __all__ = ["ShortlistPanel"]
 
 _TITLE = "Everyday plans side by side, levels in mg/L NO3"
 _KELVIN_PER_F = 5.0 / 9.0
-_TIMES_C, _TIMES_F = "New water colder by (°C)", "New water colder by (°F)"
+_COLDER_C, _COLDER_F = "New water colder by (°C)", "New water colder by (°F)"
+_RANGE_C, _RANGE_F = (-10.0, 25.0), (-18.0, 45.0)
 
 
 class ShortlistPanel(Panel):
@@ -60,7 +61,7 @@ class ShortlistPanel(Panel):
             style={"description_width": "initial"},
             layout={"width": "32em", "max_width": "100%"},
         )
-        self.colder = Dial(_TIMES_C, 0.0, 0.0, 25.0, 0.5)
+        self.colder = Dial(_COLDER_C, 0.0, *_RANGE_C, 0.5)
         self.minutes = Dial("Minutes for each exchange", 0.0, 0.0, 120.0, 1.0)
         self.bucket = Dial("Minutes for each bucket of it", 0.0, 0.0, 20.0, 0.5)
         self.table = widgets.HTML()
@@ -133,15 +134,15 @@ class ShortlistPanel(Panel):
             return
         self._busy = True
         try:
-            label = _TIMES_F if us else _TIMES_C
-            self.colder.rename(label, 0.0, 45.0 if us else 25.0, 0.5, factor)
+            label, ends = (_COLDER_F, _RANGE_F) if us else (_COLDER_C, _RANGE_C)
+            self.colder.rename(label, *ends, 0.5, factor)
         finally:
             self._busy = False
 
     def _asked(self) -> Terms:
         """Lay the dials over what the settings state; 0 leaves unsaid unsaid."""
         terms = self._terms
-        if self.colder.value > 0.0 or terms.warmth_known:
+        if self.colder.value != 0.0 or terms.warmth_known:
             tank_c = 25.0 if terms.tank_c is None else terms.tank_c
             terms = replace(terms, tank_c=tank_c, new_c=tank_c - self.colder.value)
         if self.minutes.value or self.bucket.value or terms.time_known:
