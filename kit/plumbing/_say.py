@@ -8,14 +8,22 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from kit.plumbing.prefilter import Cleaning
+from kit.plumbing.prefilter import Cleaning, clog_rate, clogged_flow
 from kit.plumbing.spill import Backflow, Case, Outlook
-from kit.rounding import Output, format_length, format_volume, plain, round_for_people
+from kit.rounding import (
+    Output,
+    format_flow,
+    format_length,
+    format_volume,
+    plain,
+    round_for_people,
+)
 
 __all__ = [
     "CASE_WORDS",
     "cleaning_sentences",
     "clog_sentences",
+    "cup_sentences",
     "hose_sentences",
     "hourly",
     "outlook_sentences",
@@ -148,6 +156,8 @@ def outlook_sentences(seen: Outlook, output: Output = "metric") -> list[str]:
         f"{hourly(stuck.capacity_l_h, output)}, {say_times(stuck.spare)} what the tube "
         f"lets in when its valve sticks open ({hourly(stuck.inflow_l_h, output)}). You "
         f"ask for {say_times(seen.asked)}: {verdict}.",
+        f"Lose half of it to a snail or to slime, and it is "
+        f"{say_times(stuck.spare / 2.0)}.",
         _stuck_said(stuck, seen, output),
     ]
     if usual.inflow_l_h > 0.0:
@@ -290,6 +300,56 @@ def hose_sentences(
         "a strainer or a lift over a high rim make it slower.",
         "Set a timer and stay in the room.",
     ]
+
+
+def cup_sentences(
+    drip_l_day: float,
+    earlier_l_day: float,
+    days: float,
+    output: Output = "metric",
+) -> list[str]:
+    """Say what a cup and a watch found, and where a clogging drip is heading.
+
+    Parameters
+    ----------
+    drip_l_day, earlier_l_day : float
+        Drip now and some days ago; 0 for the second where it is not known. [L/day]
+    days : float
+        Days between. [day]
+    output : {"metric", "us", "imperial"}, optional
+        Whose units.
+
+    Returns
+    -------
+    list of str
+        The drip first.
+
+    Examples
+    --------
+    >>> for sentence in cup_sentences(12.0, 22.0, 60.0):
+    ...     print(sentence)
+    The drip brings 12 L a day, 0.5 L an hour.
+    It brought 22 L a day 60 days ago, so it has lost 45 %. Falling on like this it
+    would bring 9.2 L a day in another 60 days. Clean or change the emitter, and
+    measure again.
+    """
+    now = format_flow(round_for_people(drip_l_day), output)
+    said = [f"The drip brings {now}, {hourly(drip_l_day / 24.0, output)}."]
+    if drip_l_day <= 0.0 or earlier_l_day <= 0.0:
+        return said
+    before = format_flow(round_for_people(earlier_l_day), output)
+    ago = plain(round_for_people(days))
+    if earlier_l_day <= drip_l_day:
+        return [*said, f"It brought {before} {ago} days ago, so it does not clog."]
+    clog = clog_rate(earlier_l_day, drip_l_day, days)
+    ahead = clogged_flow(earlier_l_day, clog, 2.0 * days)
+    lost = 100.0 * (1.0 - drip_l_day / earlier_l_day)
+    said.append(
+        f"It brought {before} {ago} days ago, so it has lost {lost:.0f} %. Falling on "
+        f"like this it would bring {format_flow(round_for_people(ahead), output)} in "
+        f"another {ago} days. Clean or change the emitter, and measure again."
+    )
+    return said
 
 
 def clog_sentences(clog_per_day: float, part: float, days: float) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kit.errors import PlanError
 from kit.rounding import (
@@ -15,7 +16,8 @@ from kit.rounding import (
     round_for_people,
 )
 from kit.sawtooth import Habit, Sawtooth, long_run
-from kit.schedule.equivalent import drip_for_batch, drip_to_replace
+from kit.schedule.equivalent import batch_for_drip, drip_for_batch, drip_to_replace
+from kit.schedule.mixing import mixed_habit
 from kit.schedule.order import Outcome
 from kit.schedule.topup import compare_topups, floor_mg_l, salts_factor
 from kit.schedule.ways import Cycle, Ways, part_per_interval, ways_water_l_day
@@ -84,7 +86,12 @@ def say_habit(habit: Habit, output: Output = "metric") -> str:
 
 
 def drip_sentences(
-    buckets: Habit, other: Habit, rate_mg_l_day: float, output: Output = "metric"
+    buckets: Habit,
+    other: Habit,
+    rate_mg_l_day: float,
+    output: Output = "metric",
+    *,
+    mixed: float = 1.0,
 ) -> list[str]:
     """Set a habit of buckets beside one with a drip.
 
@@ -93,11 +100,14 @@ def drip_sentences(
     buckets : Habit
         Batch exchanges alone.
     other : Habit
-        Fewer batches, or none, with a drip.
+        Fewer batches, or none, with a drip, as the keeper sets it.
     rate_mg_l_day : float
         Net rate, as NO3. [mg/L/day]
     output : {"metric", "us", "imperial"}, optional
         Whose units.
+    mixed : float, optional
+        Part of the overflow that is tank water; the rest is drip that ran straight
+        out. [-]
 
     Returns
     -------
@@ -111,18 +121,47 @@ def drip_sentences(
     For the same peak as the buckets, a drip of 2.39 L a day would have to join 20 %
     every 30 days, and 2.43 L a day for the same average.
     """
+    felt = mixed_habit(other, mixed=mixed)
     said = [
         f"Buckets, {say_habit(buckets, output)}: "
         f"{_ends(long_run(buckets, rate_mg_l_day))}.",
         f"Drip side, {say_habit(other, output)}: "
-        f"{_ends(long_run(other, rate_mg_l_day))}.",
+        f"{_ends(long_run(felt, rate_mg_l_day))}.",
+        _short_said(other, felt, output),
         _replacing_said(buckets, other, rate_mg_l_day, output),
         _meanings_said(buckets, output),
+        _as_batch_said(buckets, felt),
         f"New water in a month: {_monthly(buckets, output)} by buckets, "
         f"{_monthly(other, output)} on the drip side.",
     ]
-    said += _evaporation_said(other, rate_mg_l_day, output)
+    said += _evaporation_said(felt, rate_mg_l_day, output)
     return [sentence for sentence in said if sentence]
+
+
+def _short_said(other: Habit, felt: Habit, output: Output) -> str:
+    """Say how much of the drip counts where some runs straight out."""
+    if other.drip_l_day - felt.drip_l_day < 1e-9:
+        return ""
+    counted = format_flow(round_for_people(felt.drip_l_day), output)
+    return (
+        f"Of the drip {counted} counts, as the rest runs straight to the overflow. The "
+        "drips below are for water that mixes."
+    )
+
+
+def _as_batch_said(buckets: Habit, felt: Habit) -> str:
+    """Put the drip as the bucket it stands for, at the buckets' interval."""
+    if felt.overflow_l_day <= 0.0:
+        return ""
+    try:
+        twice = batch_for_drip(replace(felt, interval_days=buckets.interval_days))
+    except PlanError:
+        return ""
+    return (
+        f"The drip carries as much water out as {_percent(twice.litres)} "
+        f"{_every(buckets.interval_days)}, and brings a high tank down like "
+        f"{_percent(twice.decay)}."
+    )
 
 
 def _monthly(habit: Habit, output: Output) -> str:

@@ -10,6 +10,7 @@ from kit.markup import element
 from kit.panel import Panel, Picture, caution_markup
 from kit.rounding import Output
 from kit.sawtooth import Habit
+from kit.schedule.mixing import mixed_habit
 from kit.schedule.said import drip_sentences, say_habit
 from kit.schedule.ways import Cycle, Ways, steady_cycle
 from kit.widgets.sheet import Sheet
@@ -76,6 +77,7 @@ class DripPanel(Panel):
         self.percent = add(0.5, Shown(*part))
         self.interval = add(7.0, Shown("Every (days)", 1.0, 60.0, 0.5))
         self.drip = add(22.0, *flow("Drip", 100.0))
+        self.mixed = add(1.0, Shown("Drip that mixes in (%)", 50.0, 100.0, 5.0, 0.01))
         self.rare_percent = add(0.0, Shown(*part))
         self.rare_interval = add(42.0, Shown("Every (days)", 1.0, 60.0, 0.5))
 
@@ -132,7 +134,8 @@ class DripPanel(Panel):
         buckets, other = self.habits()
         rate, output = self.rate.value, self.dials.output
         self.buckets_cycle = _held(buckets, rate)
-        self.drip_cycle = _held(other, rate)
+        mixed = self.mixed.value
+        self.drip_cycle = _held(mixed_habit(other, mixed=mixed), rate)
         first = plots.Side(say_habit(buckets, output), self.buckets_cycle)
         second = plots.Side(say_habit(other, output), self.drip_cycle)
         plots.pair_picture(
@@ -144,7 +147,7 @@ class DripPanel(Panel):
             output=output,
         )
         self._sheet.show(plots.pair_alt(first, second, _DAYS))
-        self.tell(drip_sentences(buckets, other, rate, output))
+        self.tell(drip_sentences(buckets, other, rate, output, mixed=mixed))
 
 
 def _held(habit: Habit, rate_mg_l_day: float) -> Cycle | None:

@@ -15,6 +15,7 @@ from kit.widgets import (
     BackwashPanel,
     CleaningPanel,
     ClogPanel,
+    CupPanel,
     DrainPanel,
     DripPanel,
     HosePanel,
@@ -29,13 +30,14 @@ ALL = (
     BackwashPanel,
     CleaningPanel,
     ClogPanel,
+    CupPanel,
     DrainPanel,
     DripPanel,
     HosePanel,
     OrderPanel,
     SumpPanel,
 )
-DRAWN = tuple(kind for kind in ALL if kind is not SumpPanel)
+DRAWN = tuple(kind for kind in ALL if kind not in (SumpPanel, CupPanel))
 
 
 @pytest.fixture
@@ -111,6 +113,7 @@ def test_the_drain_of_the_exercise(drain):
     assert "532 L an hour, 1.9 times" in drain.verdict[0]
     assert "falls short" in drain.verdict[0]
     assert "3.8 minutes" in drain.text()
+    assert "it is 0.9 times" in drain.text()
     drain.pressure.put(60.0 * PSI)
     assert drain.seen.case("stuck open").inflow_l_h == pytest.approx(529.0, rel=0.005)
     assert "1 times" in drain.verdict[0]
@@ -133,7 +136,7 @@ def test_a_second_drain_and_a_run(drain):
 
 def test_a_drain_that_cannot_cope_says_when_it_spills(drain):
     drain.bore.put(10.0)
-    assert re.search(r"run over the rim after [\d.]+ minutes", drain.verdict[1])
+    assert re.search(r"run over the rim after [\d.]+ minutes", drain.verdict[2])
     drain.blocked.put(1.0)
     assert "more than this drain carries" in drain.text()
 
@@ -244,6 +247,36 @@ def test_a_monthly_bucket_and_its_drip(drip):
     assert "would need 3.19 L a day" in drip.text()
     drip.drip.put(2.41)
     assert drip.drip_cycle.peak_mg_l == pytest.approx(35.0, abs=0.1)
+
+
+def test_a_drip_that_runs_straight_out_counts_for_less(drip):
+    """Half of an overflow of 22 L a day without evaporation: 11 L a day count."""
+    drip.lost.put(0.0)
+    drip.mixed.put(0.5)
+    assert drip.drip_cycle.mean_mg_l == pytest.approx(12.0 + 2.726 * 262.0 / 11.0)
+    assert "Of the drip 11 L a day counts" in drip.text()
+    assert "670 L on the drip side" in drip.text()  # 22 x 30.44: the water is used
+
+
+def test_the_drip_put_as_a_bucket(drip):
+    """19 L a day of 262 L over 7 days: 50.8 % by litres, 1 - exp(-0.508) by decay."""
+    assert "as much water out as 50.8 % every 7 days" in drip.text()
+    assert "like 39.8 %" in drip.text()
+
+
+def test_a_cup_and_a_watch():
+    panel = CupPanel()
+    assert panel.drip_l_day == pytest.approx(12.0)
+    # (22/12)^2 - 1 = 2.36 in 60 days: after 120 days 22/sqrt(1 + 2 x 2.36) = 9.2.
+    assert "would bring 9.2 L a day in another 60 days" in panel.text()
+    panel.caught.put(250.0)
+    panel.time.put(240.0)
+    assert panel.drip_l_day == pytest.approx(90.0)
+    assert "does not clog" in panel.text()
+    panel.dials.switch.value = "us"
+    assert "0.991 US gal an hour" in panel.text()
+    panel.caught.put(0.0)
+    assert len(panel.verdict) == 1
 
 
 def test_salts_under_an_open_lid(drip):
