@@ -48,12 +48,14 @@ def standards_of(
     read, known = grid.only("nitrate"), grid.only("known")
     if read is None or known is None:
         return []
-    kits = _kits(grid, read, desk.tank)
-    levels = levels_of(grid, read, desk, kits)
+    kits = _settled(grid, desk, _kits(grid, read, desk.tank))
+    held = {n for n, tank in kits.items() if tank is None}
+    named = {n: tank for n, tank in kits.items() if tank is not None}
+    levels = levels_of(grid, read, desk, named)
     strengths = strengths_of(grid, known, desk)
-    _note_kits(grid, desk, kits)
-    _tell_half(grid, desk, (read, known), (levels, strengths))
-    lines = [n for n in levels if n in strengths and n in moments]
+    _note_kits(grid, desk, named)
+    _tell_half(grid, desk, (read, known))
+    lines = [n for n in levels if n in strengths and n in moments and n not in held]
     factors = _nitrogen(grid, desk, known, levels, strengths, lines)
     return [
         _standard(grid, n, moments[n], levels[n], strengths[n], factors[n])
@@ -78,10 +80,61 @@ def _kits(grid: Grid, read: Column, tank: Tank) -> dict[int, Tank]:
     return out
 
 
+def _settled(
+    grid: Grid, desk: Desk, kits: Mapping[int, Tank]
+) -> dict[int, Tank | None]:
+    """Ask whose steps hold where the tank's own card is none of the usual ones.
+
+    A kit called "strip A" may be the tank's own strip, whose steps are in the
+    settings, or another one. Held lines have no kit.
+    """
+    out: dict[int, Tank | None] = dict(kits)
+    own = desk.tank.kit_steps_mg_l
+    lines = [n for n, t in kits.items() if t.kit_steps_mg_l]
+    if not lines or own is None or _usual(own):
+        return out
+    column = grid.only("kit")
+    answer = desk.ask(
+        "which card was tried",
+        grid.place(column, lines[0]),
+        seen=f"{clip(grid.text(column, lines[0]))} on {some(lines)}, and a card of its "
+        "own in the settings",
+        expected="the kit of the settings, or a card with one of the usual names",
+        mend="answer which card was read, or call the kit something else",
+        choices=(
+            Choice("card of the settings", "its steps are those of the tank's kit"),
+            Choice("card of that name", "its steps are those of the usual card"),
+            LEAVE_OUT,
+        ),
+        touches=[grid.text(column, n) for n in lines],
+        lines=lines,
+    )
+    for line in lines:
+        if answer == "card of the settings":
+            out[line] = desk.tank
+        elif answer != "card of that name":
+            out[line] = None
+    return out
+
+
+def _usual(steps: Sequence[float]) -> bool:
+    """Tell whether steps are those of one of the usual cards, in either basis."""
+    return any(
+        len(steps) == len(card)
+        and all(
+            math.isclose(a, b * factor, rel_tol=1e-6)
+            for a, b in zip(steps, card, strict=True)
+        )
+        for card in CHARTS.values()
+        for factor in (1.0, NITRATE_PER_N)
+    )
+
+
 def _note_kits(grid: Grid, desk: Desk, kits: Mapping[int, Tank]) -> None:
     """Say which lines were read with a card that their kit's name gives."""
     column = grid.only("kit")
-    lines = [n for n, t in kits.items() if t.kit_steps_mg_l]
+    own = desk.tank.kit_steps_mg_l
+    lines = [n for n, t in kits.items() if t.kit_steps_mg_l and t.kit_steps_mg_l != own]
     if lines:
         desk.tell(
             "note",
@@ -94,12 +147,7 @@ def _note_kits(grid: Grid, desk: Desk, kits: Mapping[int, Tank]) -> None:
         )
 
 
-def _tell_half(
-    grid: Grid,
-    desk: Desk,
-    columns: tuple[Column, Column],
-    found: tuple[Mapping[int, Level], Mapping[int, float]],
-) -> None:
+def _tell_half(grid: Grid, desk: Desk, columns: tuple[Column, Column]) -> None:
     """Name lines with one of the two numbers left blank."""
     filled = [{n for n, _ in grid.cells(c)} for c in columns]
     for column, lines in zip(

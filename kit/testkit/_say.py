@@ -16,6 +16,7 @@ __all__ = [
     "bias_sentences",
     "colour_sentences",
     "dilution_sentences",
+    "joined_sentence",
     "limit_sentences",
     "line_sentences",
     "repeat_sentences",
@@ -125,6 +126,32 @@ def dilution_sentences(
         "Measure the parts with a syringe or cylinder: a wrong part goes straight into "
         "the answer.",
     )
+
+
+def joined_sentence(both: tuple[float, float | None] | None) -> str:
+    """Say what a reading and that of the diluted sample allow together.
+
+    Parameters
+    ----------
+    both : tuple of (float, float or None), or None
+        From `kit.testkit.read_diluted`. [mg/L]
+
+    Returns
+    -------
+    str
+        One sentence.
+
+    Examples
+    --------
+    >>> joined_sentence((28.3, 42.4))
+    'Both readings together mean 28 to 42 mg/L.'
+    """
+    if both is None:
+        return (
+            "The two readings contradict each other by the card alone: one of them is "
+            "misread, or the parts were not as said. Do both again."
+        )
+    return f"Both readings together mean {between(*both)}."
 
 
 def repeat_sentences(

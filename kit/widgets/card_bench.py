@@ -17,6 +17,8 @@ from kit.testkit import (
     colours,
     dilution,
     dilution_sentences,
+    joined_sentence,
+    read_diluted,
 )
 from kit.widgets.dial import Dial
 
@@ -69,8 +71,9 @@ class CardBench(Panel):
 
     Attributes
     ----------
-    card, reading, mix : ipywidgets.Dropdown
-        Which card, which of its numbers was read, which dilution.
+    card, reading, mix, diluted : ipywidgets.Dropdown
+        Which card, which of its numbers was read, which dilution, and what the
+        diluted sample read.
     steps : ipywidgets.Text
         Numbers printed on the card; they can be changed.
     eye : Dial
@@ -113,11 +116,17 @@ class CardBench(Panel):
             description="Dilution",
             **look,
         )
+        self.diluted = widgets.Dropdown(
+            options=_diluted(CHARTS["doubling"]),
+            value=None,
+            description="Diluted, it reads",
+            **look,
+        )
         self.eye = Dial("Spread of your eye (%)", 12.0, 0.0, 40.0, 1.0)
         self.picture = Picture(style.blank_figure())
         self._held = False
         rows = widgets.Box(
-            [self.card, self.steps, self.reading, self.mix],
+            [self.card, self.steps, self.reading, self.mix, self.diluted],
             layout={"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.4em"},
         )
         self.arrange(rows, self.eye.row, self.picture.widget, self.words)
@@ -126,6 +135,7 @@ class CardBench(Panel):
         again = self.guarded(self._moved)
         self.reading.observe(again, names="value")
         self.mix.observe(again, names="value")
+        self.diluted.observe(again, names="value")
         self.eye.watch(again)
         again(None)
 
@@ -143,6 +153,8 @@ class CardBench(Panel):
             self.card.value = named[0] if named else _OWN
             self.reading.options = _numbers(steps)
             self.reading.value = was if was in steps else steps[len(steps) // 2]
+            self.diluted.options = _diluted(steps)
+            self.diluted.value = None
         finally:
             self._held = False
         self.refresh()
@@ -170,7 +182,16 @@ class CardBench(Panel):
         plots.card_picture(card, chosen, edges, ax=style.axes_in(figure))
         self.picture.draw(plots.card_alt(card, chosen, edges))
         said = colour_sentences(card[chosen], noise)
-        self.tell((*said, *dilution_sentences(present, mixed)))
+        said += dilution_sentences(present, mixed)
+        if mixed is not None and self.diluted.value is not None:
+            pair = (mixed.tank_parts, mixed.pure_parts)
+            both = read_diluted(present, self.diluted.value, steps, pair)
+            said = (joined_sentence(both), *said)
+        self.tell(said)
+
+
+def _diluted(steps: tuple[float, ...]) -> list[tuple[str, float | None]]:
+    return [("not read yet", None), *_numbers(steps)]
 
 
 def _spelled(steps: tuple[float, ...]) -> str:

@@ -28,6 +28,12 @@ def test_the_card_bench_gives_the_answers_of_its_exercises() -> None:
     # Roots of 20 x 40 and 40 x 80; 1.5 times the first.
     assert bench.verdict[0] == "A reading of 40 on this card means 28 to 57 mg/L."
     assert "changes at 42 mg/L" in bench.text()
+    bench.diluted.value = 20.0
+    # 20 diluted is 14.1 to 28.3, times 1.5 is 21 to 42: with 28 to 57 it is 28 to 42.
+    assert bench.verdict[0] == "Both readings together mean 28 to 42 mg/L."
+    bench.diluted.value = 80.0
+    assert "contradict each other" in bench.verdict[0]
+    bench.diluted.value = None
     bench.mix.value = "1 + 1"
     assert "adds nothing" in bench.text()
     bench.reading.value = 160.0

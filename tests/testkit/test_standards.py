@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.stats import norm
 
+from kit.answers import answers_path, keep
 from kit.bands import bands
 from kit.files import logbook_as_dict, read_logbook
 from kit.logbook import Logbook
@@ -131,6 +132,49 @@ def test_bad_rows_are_named_and_left_out(
 def test_a_missing_column_is_named(tmp_path: Path, header: str, kind: str) -> None:
     log = loaded(tmp_path, f"{header}\n2026-07-24,25\n")
     assert ("error", kind, 1) in kinds(log)
+
+
+def test_a_card_of_its_own_is_not_mistaken_for_a_usual_one(tmp_path: Path) -> None:
+    table = (
+        "date,kit,known (mg/L NO3),read (mg/L NO3)\n2026-07-24,strip A,25,20\n"
+        "2026-07-24,mine,25,20\n"
+    )
+    log = loaded(tmp_path, table, "steps = [0, 20, 40, 80]")
+    assert ("question", "which card was tried", 2) in kinds(log)
+    assert [s.line for s in log.standards] == [3]
+    (asked,) = [p for p in log.problems if p.level == "question"]
+    # Bands by hand: the root of 20 x 40 with half of 20; 10 to 25 on the strip card.
+    for answer, low, high in (
+        ("card of the settings", 10.0, math.sqrt(800)),
+        ("card of that name", 10.0, 25.0),
+    ):
+        keep(answers_path(tmp_path), asked, answer, day=DAY)
+        (first, _) = read_logbook(tmp_path, today=TODAY).standards
+        assert (first.low_mg_l, first.high_mg_l) == (
+            pytest.approx(low),
+            pytest.approx(high),
+        )
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        "date;kit;known (mg/L NO3);read (mg/L NO3)\n24.07.2026;meter;25,0;20,5\n",
+        "Our kits\n\ndate\tkit\tknown (mg/L NO3)\tread (mg/L NO3)\n"
+        "2026-07-24\tmeter\t25\t20.5\n",
+        "\ufeffDate,Kit,Standard (ppm NO3),Result (ppm NO3)\n"
+        "24 Jul 2026,meter,25,20.5\n",
+        "date,kit,known,read\n,,mg/L NO3,mg/L NO3\n2026-07-24,meter,25,20.5\n,,,\n",
+        "date,kit,known (mg/L NO3),read (mg/L NO3)\n2026-07-24,meter,25 mg/L,~20.5\n",
+    ],
+)
+def test_the_same_check_in_other_dress(tmp_path: Path, table: str) -> None:
+    log = loaded(tmp_path, table, "resolution_mg_l = 1")
+    assert [level for level, _, _ in kinds(log) if level != "note"] == []
+    (one,) = log.standards
+    assert (one.known_mg_l, one.value_mg_l) == (25, 20.5)
+    assert (one.low_mg_l, one.high_mg_l) == (20, 21)
+    assert one.date == DAY
 
 
 def test_the_same_line_twice_is_asked(tmp_path: Path) -> None:

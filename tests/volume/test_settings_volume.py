@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from kit.answers import answers_path, keep
+from kit.files import read_logbook
 from kit.findings import Problem
 from kit.logbook import Tank
 from kit.options import tank_from_options
@@ -73,6 +75,21 @@ def test_stated_litres_without_an_error_are_asked_about(tmp_path: Path) -> None:
         tank, problems = read(tmp_path, stated + TWO, lambda _, a=answer: a)
         assert tank.volume_l == pytest.approx(litres, abs=0.001)
         assert all(level == "note" for level, _, _ in problems)
+
+
+def test_an_answer_kept_beside_the_log_settles_two_volumes(tmp_path: Path) -> None:
+    (tmp_path / "tank.toml").write_text(
+        "[volume]\nlitres = 120\n" + TWO, encoding="utf-8"
+    )
+    (tmp_path / "tests.csv").write_text(
+        "date,nitrate (mg/L NO3)\n2026-02-01,10\n", encoding="utf-8"
+    )
+    log = read_logbook(tmp_path, today=TODAY)
+    (asked,) = [p for p in log.problems if p.level == "question"]
+    keep(answers_path(tmp_path), asked, "the ways found", day=TODAY)
+    log = read_logbook(tmp_path, today=TODAY)
+    assert log.tank.volume_l == pytest.approx(104.685, abs=0.001)
+    assert not [p for p in log.problems if p.level == "question"]
 
 
 def test_a_label_is_set_aside_and_said(tmp_path: Path) -> None:
