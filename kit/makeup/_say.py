@@ -180,8 +180,8 @@ def year_sentences(
     if guess is not None and lost > 0.0:
         out.append(_guess_said(year, guess, output))
     out.append(
-        "What the glass loses, and what pumps and lamps give, is not in your log and "
-        "not in these sums."
+        "What the glass loses is not in your log and not in these sums; pumps, lamps "
+        "and a warm room pay for part of the heat."
     )
     return tuple(out)
 

@@ -158,10 +158,12 @@ def _criteria_said(step: RescueStep, output: Output) -> tuple[str, ...]:
     """Set total ammonia beside the criteria for wild fresh water."""
     if step.acute_tan_mg_l is None or step.chronic_tan_mg_l is None:
         return ()
+    over = step.tan_mg_l > step.chronic_tan_mg_l
     return (
         f"Total ammonia after it: {about(step.tan_mg_l)} mg/L as nitrogen. For wild "
         f"fresh water at that pH the US EPA (2013) names {about(step.acute_tan_mg_l)} "
-        f"for an hour and {about(step.chronic_tan_mg_l)} as the mean of thirty days. "
+        f"for an hour and {about(step.chronic_tan_mg_l)} as the mean of thirty days"
+        f"{', so it must not stay that high' if over else ''}. "
         f"Right after the exchange the tank is at "
         f"{format_temperature(step.temperature_c, output)}.",
     )
@@ -185,16 +187,16 @@ def reserve_sentence(reserve: KhReserve, nitrate_mg_l: float, source_dkh: float)
         One or two sentences.
     """
     said = (
-        f"To reach {about(nitrate_mg_l)} mg/L of nitrate from food, "
-        f"{about(reserve.used_dkh)} of the new water's {plain(source_dkh)} dKH of "
-        "carbonate hardness were used up"
+        f"By {about(nitrate_mg_l)} mg/L of nitrate, food has used up about "
+        f"{about(reserve.used_dkh)} dKH of carbonate hardness, and the new water "
+        f"brings {plain(source_dkh)}"
     )
     if reserve.spent:
         return (
             f"{said}: none may be left. Then the pH can fall at any time, and a large "
             "exchange lifts it at once. Test hardness and pH before you act."
         )
-    return f"{said}; none would be left at {about(reserve.spent_at_mg_l)} mg/L."
+    return f"{said}. None would be left at {about(reserve.spent_at_mg_l)} mg/L."
 
 
 def oxygen_sentence(

@@ -206,7 +206,7 @@ def batch_level_mg_l(fraction: N, tap_mg_l: float | N) -> N:
 def largest_untreated_fraction(
     tap_mg_l: float, criteria: Criteria = CRITERIA["fresh"]
 ) -> float:
-    """Smallest untreated exchange that already reaches the criterion of an hour.
+    """Untreated exchange that just reaches the criterion of an hour.
 
     Parameters
     ----------

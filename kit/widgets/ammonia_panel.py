@@ -25,6 +25,7 @@ class AmmoniaPanel(MakeupPanel):
         What the dials stand for, worked out.
     """
 
+    topics = ("shock", "animals")
     seen: RescueStep | None = None
 
     def make(self) -> list[Any]:

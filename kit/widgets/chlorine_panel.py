@@ -29,6 +29,7 @@ class ChlorinePanel(MakeupPanel):
         What the dials stand for, worked out.
     """
 
+    topics = ("chlorine",)
     seen: DripChlorine | None = None
 
     def make(self) -> list[Any]:

@@ -23,6 +23,7 @@ class ColdPanel(MakeupPanel):
         What the dials stand for, worked out.
     """
 
+    topics = ("shock", "heaters", "electricity")
     seen: ColdExchange | None = None
 
     def make(self) -> list[Any]:

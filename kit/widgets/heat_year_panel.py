@@ -24,6 +24,7 @@ class HeatYearPanel(MakeupPanel):
         What the dials stand for, worked out.
     """
 
+    topics = ("electricity", "mould")
     seen: Year | None = None
 
     def make(self) -> list[Any]:

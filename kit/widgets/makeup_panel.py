@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from kit import style
+import ipywidgets as widgets
+
+from kit import cautions, style
 from kit.logbook import Tank
-from kit.panel import Panel, Picture
+from kit.panel import Panel, Picture, caution_markup
 from kit.rounding import Output
 from kit.sawtooth import Habit
 from kit.subject import present_habit
@@ -31,6 +33,9 @@ class MakeupPanel(Panel):
         Whose units to begin with.
     with_picker : bool, optional
         Whether to show the picker on top, where it stands nowhere else.
+    cautioned : bool, optional
+        Whether its cautions stand on the page above already; it shows them itself
+        otherwise.
 
     Attributes
     ----------
@@ -41,6 +46,7 @@ class MakeupPanel(Panel):
     """
 
     pictured = True
+    topics: tuple[str, ...] = cautions.EXCHANGE
 
     def __init__(
         self,
@@ -48,6 +54,7 @@ class MakeupPanel(Panel):
         output: Output = "metric",
         *,
         with_picker: bool = False,
+        cautioned: bool = False,
     ) -> None:
         super().__init__()
         self.picker = picker
@@ -62,7 +69,9 @@ class MakeupPanel(Panel):
         shown = [] if self.picture is None else [self.picture.widget]
         rows = (*self.dials.rows, *extra, self.words, *shown, *self.after())
         first = [picker.box] if picker is not None and with_picker else []
-        self.arrange(*first, self.dials.switch, *rows)
+        mind = caution_markup(cautions.for_page(*self.topics), "Before you add water")
+        above = [] if cautioned else [widgets.HTML(mind)]
+        self.arrange(*above, *first, self.dials.switch, *rows)
         for control in extra:
             control.observe(self.guarded(lambda _c: self.refresh()), names="value")
         for dial in self.dials.made:

@@ -34,6 +34,8 @@ class SaltPanel(MakeupPanel):
         Nitrate rise to begin with, without what new water brings. [mg/L/day]
     with_picker : bool, optional
         Whether to show the picker on top.
+    cautioned : bool, optional
+        Whether its cautions stand on the page above already.
 
     Attributes
     ----------
@@ -43,6 +45,7 @@ class SaltPanel(MakeupPanel):
         Both ways of topping up, worked out.
     """
 
+    topics = ("skin", "shock")
     dose: SaltDose | None = None
     top_up: TopUp | None = None
 
@@ -54,9 +57,10 @@ class SaltPanel(MakeupPanel):
         gravity: float = 1.005,
         rate_mg_l_day: float = 1.0,
         with_picker: bool = False,
+        cautioned: bool = False,
     ) -> None:
         self._first = (gravity, rate_mg_l_day)
-        super().__init__(picker, output, with_picker=with_picker)
+        super().__init__(picker, output, with_picker=with_picker, cautioned=cautioned)
 
     def make(self) -> list[Any]:
         """Make the dials."""

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from kit import cautions
 from kit.widgets import (
     AmmoniaPanel,
     ChlorinePanel,
@@ -30,8 +31,18 @@ def brackish() -> FolderPicker:
     return FolderPicker(str(DEMO / "estuary"))
 
 
-def made(kind, picker):
-    return kind() if kind is AmmoniaPanel else kind(picker)
+def made(kind, picker, **said):
+    return kind(**said) if kind is AmmoniaPanel else kind(picker, **said)
+
+
+@pytest.mark.parametrize("kind", PANELS)
+def test_cautions_come_first_unless_they_stand_above(kind, drip):
+    first = made(kind, drip).box.children[1]
+    assert "kit-mind" in first.value
+    assert cautions.CLOSING in first.value
+    bare = made(kind, drip, cautioned=True)
+    # The first child holds the style rules, which name the box of cautions.
+    assert not any("kit-mind" in str(c) for c in bare.box.children[1:])
 
 
 @pytest.mark.parametrize("kind", PANELS)

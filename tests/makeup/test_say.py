@@ -188,6 +188,10 @@ def test_a_rescue_is_stopped_warned_of_or_let_pass():
     assert "the mix has pH" in warn
     calm = " ".join(makeup.ammonia_sentences(step(6.2)))
     assert "does not rise" in calm
+    # EPA 2013 at pH 7.4 and 25 °C: 1.1 mg/L over thirty days; 1.6 are left.
+    assert "must not stay that high" in warn
+    few = " ".join(makeup.ammonia_sentences(step(7.4, tan=0.2)))
+    assert "must not stay" not in few
     acute = " ".join(makeup.ammonia_sentences(step(6.2, tan=60.0)))
     assert "Total ammonia passes" in acute
 
@@ -202,8 +206,8 @@ def test_hardness_and_oxygen_are_cautions():
     spent = makeup.reserve_sentence(kh_reserve(229.0, 5.0, 5.0), 229.0, 5.0)
     assert "none may be left" in spent
     kept = makeup.reserve_sentence(kh_reserve(40.0, 5.0, 5.0), 40.0, 5.0)
-    assert "1.6 of the new water's 5 dKH" in kept
+    assert "used up about 1.6 dKH" in kept
     # 5 dKH are gone at 5 + 110.6 mg/L, by the masses.
-    assert "none would be left at 116 mg/L" in kept
+    assert "None would be left at 116 mg/L" in kept
     assert "at most 8.3 mg/L" in makeup.oxygen_sentence(8.263, 25.0)
     assert "77 °F" in makeup.oxygen_sentence(8.263, 25.0, "us")
