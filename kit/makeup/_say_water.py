@@ -7,6 +7,7 @@ from kit.makeup.alkalinity import KhReserve
 from kit.makeup.ammonia import NH3_HARM_MG_L, RescueStep
 from kit.makeup.salt import SaltDose
 from kit.makeup.topup import TopUp
+from kit.registry import registry_factor
 from kit.rounding import (
     Output,
     format_flow,
@@ -23,6 +24,8 @@ __all__ = [
     "salt_sentences",
     "top_up_sentences",
 ]
+
+_GALLONS = {"us": ("gallon", "US"), "imperial": ("imperial_gallon", "imperial")}
 
 
 def salt_sentences(dose: SaltDose, output: Output = "metric") -> tuple[str, ...]:
@@ -45,7 +48,7 @@ def salt_sentences(dose: SaltDose, output: Output = "metric") -> tuple[str, ...]
     litres = format_volume(dose.litres, output)
     lead = (
         f"{litres} of new water takes {format_mass(round(dose.dry_g), output)} of dry "
-        f"sea salts, {plain(round(dose.salt_g_l, 2))} g for each litre"
+        f"sea salts, {_per_volume(dose.salt_g_l, output)}"
     )
     if dose.bag_g > dose.dry_g:
         lead += f"; weigh out {format_mass(round(dose.bag_g), output)} from the bag"
@@ -58,6 +61,15 @@ def salt_sentences(dose: SaltDose, output: Output = "metric") -> tuple[str, ...]
             "The remedy is water without salt; salt is never dosed for what evaporated."
         )
     return tuple(out)
+
+
+def _per_volume(salt_g_l: float, output: Output) -> str:
+    """Write salt for each litre, or for each gallon of the reader's country."""
+    if output == "metric":
+        return f"{plain(round(salt_g_l, 2))} g for each litre"
+    gallon, name = _GALLONS[output]
+    mass = format_mass(salt_g_l * registry_factor(gallon, "liter"), output)
+    return f"{mass} for each {name} gallon"
 
 
 def top_up_sentences(found: TopUp, output: Output = "metric") -> tuple[str, ...]:

@@ -151,6 +151,8 @@ def test_salt_is_said_for_drained_litres_alone():
     assert "261 g from the bag" in said
     assert "from 6.6 to 7.4 g/kg" in said
     assert "never dosed for what evaporated" in said
+    # 6.646 g/L x 3.78541 L = 25.16 g, over 28.3495 g an ounce 0.887 (NIST Handbook 44).
+    assert "0.887 oz for each US gallon" in makeup.salt_sentences(dose, "us")[0]
     dry = makeup.salt_sentences(salt_dose(149.0, 0.25, 1.005))
     assert "bag" not in dry[0]
     assert "fresh water" in makeup.salt_sentences(salt_dose(149.0, 0.25, 1.0))[0]
