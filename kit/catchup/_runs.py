@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -43,6 +44,11 @@ class Between:
         """Give the level at the end, held at zero."""
         end = self.keep * level + self.base * rate + self.share * source
         return np.maximum(end, 0.0)
+
+    def carry_draws(self, draws: Draws) -> Draws:
+        """Give draws at the end, without the tank's own noise."""
+        end = self.carry(draws.level_mg_l, draws.rate_mg_l_day, draws.source_mg_l)
+        return replace(draws, level_mg_l=end)
 
 
 class Runs:

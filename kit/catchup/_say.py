@@ -90,10 +90,15 @@ def _level(b: Band) -> str:
     return say_band(b.estimate, b.low, b.high, "mg/L")
 
 
+def _percent(fraction: float) -> str:
+    """Write a percent rounded down, so that the limit behind it still holds."""
+    return plain(math.floor(1000.0 * fraction + 1e-6) / 10.0)
+
+
 def _percents(turns: Sequence[Turn]) -> str:
     """Write the range of percents of a plan."""
-    low = plain(round(100 * min(t.fraction for t in turns)))
-    high = plain(round(100 * max(t.fraction for t in turns)))
+    low = _percent(min(t.fraction for t in turns))
+    high = _percent(max(t.fraction for t in turns))
     return f"{low} %" if low == high else f"{low} to {high} %"
 
 
@@ -139,7 +144,7 @@ def _one_go(found: CatchUp) -> str:
         "plan: acidity, hardness, dissolved solids and warmth would all jump by "
         f"{percent} of what lies between the two waters within the hour, and fish that "
         f"got used to the old water may not bear that. The first exchange here is "
-        f"{100 * found.turns[0].fraction:.0f} %, set by {found.turns[0].why}."
+        f"{_percent(found.turns[0].fraction)} %, set by {found.turns[0].why}."
     )
 
 
@@ -264,7 +269,7 @@ def _row(turn: Turn, found: CatchUp, tank: Tank, output: Output) -> tuple[str, .
     litres = format_volume(
         round_for_people(turn.fraction * found.habit.volume_l), output
     )
-    exchange = f"{turn.number}. {when}: {round(100 * turn.fraction)} % ({litres})"
+    exchange = f"{turn.number}. {when}: {_percent(turn.fraction)} % ({litres})"
     return (
         exchange,
         _bare(turn.before),

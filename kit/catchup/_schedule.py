@@ -162,7 +162,8 @@ def catch_up(
     caps: Caps,
     *,
     draws: Draws | None = None,
-    first: dt.date | None = None,
+    now: dt.date | None = None,
+    wait_days: float = 0.0,
 ) -> CatchUp:
     """Plan the way down from a level to a target.
 
@@ -171,15 +172,17 @@ def catch_up(
     habit : Habit
         Volume, new water and drip; its own fraction and interval are not used.
     rate_mg_l_day, level_mg_l : float
-        Net rate [mg/L/day] and level before the first exchange [mg/L], as NO3.
+        Net rate [mg/L/day] and level now [mg/L], as NO3.
     target_mg_l : float
         Where to come down to, as NO3. [mg/L]
     caps : Caps
         The keeper's limits.
     draws : Draws, optional
         Equally likely starts, rates and new water; without them bands have no width.
-    first : datetime.date, optional
-        Day of the first exchange.
+    now : datetime.date, optional
+        Day of the level now.
+    wait_days : float, optional
+        Days to the first exchange, in which the level goes on as it does. [day]
 
     Returns
     -------
@@ -192,10 +195,15 @@ def catch_up(
         The target cannot be reached and held within the caps; the text says why.
     """
     habit = replace(habit, fraction=0.0, interval_days=caps.interval_days)
+    if wait_days > 0.0:
+        waited = Between(replace(habit, interval_days=wait_days))
+        draws = None if draws is None else waited.carry_draws(draws)
+        level_mg_l = float(waited.carry(level_mg_l, rate_mg_l_day, habit.source_mg_l))
     if level_mg_l > target_mg_l:
         _refuse(habit, rate_mg_l_day, target_mg_l, caps)
     path = _walk(habit, rate_mg_l_day, level_mg_l, target_mg_l, caps)
     runs = Runs(habit, rate_mg_l_day, level_mg_l, path.fractions, draws)
+    first = None if now is None else now + dt.timedelta(math.floor(wait_days))
     turns = tuple(_turns(caps, path, runs, first))
     after = runs.after[-1] if turns else None
     many = draws is not None and len(draws) > 0

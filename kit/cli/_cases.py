@@ -12,6 +12,7 @@ from kit.cli._shortlist import everyday_plans
 from kit.errors import KitError
 
 if TYPE_CHECKING:
+    from kit.catchup import CatchUp
     from kit.fit import FitResult
     from kit.logbook import Logbook
     from kit.sawtooth import Habit
@@ -27,6 +28,13 @@ _RANGES: Final = {
     "every": (0.01, 3650.0),
     "target": (0.0, _MOST),
     "nitrate-step": (0.0, _MOST),
+    "percent-a-day": (0.0, 100.0),
+    "start-in": (0.0, 365.0),
+    "ammonia": (0.0, 100.0),
+    "tank-ph": (3.0, 11.0),
+    "new-ph": (3.0, 11.0),
+    "tank-dkh": (0.0, 100.0),
+    "new-dkh": (0.0, 100.0),
     "add-feed": (-_MOST, _MOST),
     "away": (0.01, 365.0),
     "feed-away": (0.0, _MOST),
@@ -60,6 +68,13 @@ def add_case_options(plan: argparse.ArgumentParser) -> None:
     down.add_argument("--target", help="where to come down to, mg/L NO3")
     down.add_argument("--level", help='the level now, as "220" or "200-240", mg/L NO3')
     down.add_argument("--nitrate-step", help="most nitrate to take off at once, mg/L")
+    down.add_argument("--percent-a-day", help="most water to change a day, percent")
+    down.add_argument("--start-in", help="days to the first exchange")
+    down.add_argument("--ammonia", help="total ammonia of the tank, mg/L as nitrogen")
+    down.add_argument("--tank-ph", help="pH of the tank")
+    down.add_argument("--new-ph", help="pH of the new water")
+    down.add_argument("--tank-dkh", help="carbonate hardness of the tank, dKH")
+    down.add_argument("--new-dkh", help="carbonate hardness of the new water, dKH")
     food = plan.add_argument_group("more food or fish")
     food.add_argument("--add-feed", help="food to add, g a day; below 0 for less")
     food.add_argument("--food", choices=("dry", "frozen"), default="dry")
@@ -220,6 +235,7 @@ def _catch_up(
         _number(asked, "percent") or usual,
         _number(asked, "every") or _USUAL_DAYS,
         nitrate_step_mg_l=_number(asked, "nitrate-step"),
+        percent_a_day=_number(asked, "percent-a-day"),
     )
     draws, level = subject.draws, subject.level_mg_l
     if asked.level is not None:
@@ -232,21 +248,35 @@ def _catch_up(
         target,
         caps,
         draws=draws,
-        first=subject.last,
+        now=subject.last,
+        wait_days=_number(asked, "start-in") or 0.0,
     )
-    check = catchup.check_water(found, catchup.TwoWaters())
-    said = [
-        *cautions.for_page(*cautions.CATCH_UP),
-        "",
-        *catchup.catch_up_sentences(
-            found, source_known=subject.source_known, output=asked.units
-        ),
-    ]
-    if found.turns:
-        rows = catchup.catch_up_rows(found, log.tank, output=asked.units)
-        said += [*catchup.water_sentences(check), "", catchup.STOP_SIGNS]
-        said += [_line(catchup.HEADS, row) for row in rows]
+    said = [*cautions.for_page(*cautions.CATCH_UP), ""]
+    said += _down_said(asked, found, log, subject)
     return said, exports.catch_up_as_dict(found)
+
+
+def _down_said(
+    asked: argparse.Namespace, found: CatchUp, log: Logbook, subject: Subject
+) -> Sequence[str]:
+    """Say a way down, with what else was tested and each exchange."""
+    from kit import catchup
+
+    known, units = subject.source_known, asked.units
+    said = [*catchup.catch_up_sentences(found, source_known=known, output=units)]
+    if not found.turns:
+        return said
+    tested = catchup.TwoWaters(
+        _number(asked, "tank-ph"),
+        _number(asked, "new-ph"),
+        _number(asked, "ammonia"),
+        tank_dkh=_number(asked, "tank-dkh"),
+        new_dkh=_number(asked, "new-dkh"),
+    )
+    said += catchup.water_sentences(catchup.check_water(found, tested))
+    rows = catchup.catch_up_rows(found, log.tank, output=units)
+    lines = [_line(catchup.HEADS, row) for row in rows]
+    return [*said, "", catchup.STOP_SIGNS, *lines]
 
 
 def _target(asked: argparse.Namespace, log: Logbook) -> float:

@@ -202,15 +202,14 @@ def _day(days: float, start: dt.date | None) -> str:
 
 def _shows(trial: FeedTrial, start: dt.date | None) -> str:
     by = f"by {_day(trial.days_to_95, start)}"
+    begun = "" if start is None else f"Begun on {start.isoformat()}, "
+    begun += "95 % of the change shows only " + by
     habit = trial.then.habit
     if habit.fraction > 0.0:
         count = max(round(trial.days_to_95 / habit.interval_days), 1)
         word = "exchange" if count == 1 else "exchanges"
-        return (
-            f"95 % of the change shows only {by}, after {count} {word} or "
-            f"{trial.days_to_95:.0f} days."
-        )
-    return f"95 % of the change shows only {by}, after {trial.days_to_95:.0f} days."
+        return f"{begun}, after {count} {word} or {trial.days_to_95:.0f} days."
+    return f"{begun}, after {trial.days_to_95:.0f} days."
 
 
 def _tells(trial: FeedTrial, start: dt.date | None) -> str:

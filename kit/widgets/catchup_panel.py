@@ -80,6 +80,7 @@ class CatchUpPanel(TankPanel):
         self.percent = Dial("Most at once (% of the water)", 20.0, 1.0, 50.0, 1.0)
         self.interval = Dial("Every (days)", 3.0, 1.0, 21.0, 1.0)
         self.step = Dial("Most nitrate at once (mg/L)", 0.0, 0.0, 100.0, 1.0)
+        self.wait = Dial("First exchange in (days)", 0.0, 0.0, 60.0, 1.0)
         dials = (
             self.low,
             self.high,
@@ -87,6 +88,7 @@ class CatchUpPanel(TankPanel):
             self.percent,
             self.interval,
             self.step,
+            self.wait,
         )
         self._make_tests()
         self.heed(*dials, *self.tests.values())
@@ -105,6 +107,7 @@ class CatchUpPanel(TankPanel):
             "cooling": ("Most cooling at once (°C)", 10.0, 0.5),
             "tank_dkh": ("Carb. hardness, tank (dKH)", 40.0, 0.5),
             "new_dkh": ("Carb. hardness, new water (dKH)", 40.0, 0.5),
+            "hardening": ("Most change of hardness (dKH)", 40.0, 0.5),
             "tank_solids": ("Dissolved solids, tank (mg/L)", 50000.0, 10.0),
             "new_solids": ("Solids, new water (mg/L)", 50000.0, 10.0),
             "solids": ("Most change of solids (%)", 100.0, 1.0),
@@ -122,6 +125,7 @@ class CatchUpPanel(TankPanel):
         self.low.put(ends[0])
         self.high.put(ends[1])
         self.target.put(subject.ceiling_mg_l or 40.0)
+        self.wait.put(0.0)
         if subject.max_percent is not None:
             self.percent.put(min(20.0, subject.max_percent))
         # A stated level is that of one tank; the next one picked has its own.
@@ -161,6 +165,10 @@ class CatchUpPanel(TankPanel):
                     returns=True,
                 )
             )
+        if v["new_dkh"] and v["hardening"]:
+            hardness = (v["tank_dkh"], v["new_dkh"])
+            most = v["hardening"]
+            out.append(Pulled("carbonate hardness", "dKH", *hardness, most=most))
         return out
 
     def tested(self) -> TwoWaters:
@@ -192,7 +200,8 @@ class CatchUpPanel(TankPanel):
             self.target.value,
             self.caps(),
             draws=draws,
-            first=subject.last,
+            now=subject.last,
+            wait_days=self.wait.value,
         )
         self._show(found, subject, log)
 

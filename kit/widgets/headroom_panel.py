@@ -170,7 +170,7 @@ class HeadroomPanel(TankPanel):
         """Say what part the new water has, and lay blends side by side."""
         rates = subject.draws.rate_mg_l_day
         blends = blend_table(habit, subject.rate_mg_l_day, rates)
-        rows = ()
+        rows: tuple[tuple[str, ...], ...] = ()
         if worth_blending(blends):
             rows = blend_rows(blends, output=self.units.value)
         self.put_rows("The new water mixed with pure water", BLEND_HEADS, rows)

@@ -245,7 +245,7 @@ def test_dates_rows_and_stop_signs():
         40.0,
         Caps(20, 3),
         draws=draws(np.random.default_rng(5)),
-        first=dt.date(2026, 9, 14),
+        now=dt.date(2026, 9, 14),
     )
     assert found.turns[2].date == dt.date(2026, 9, 20)
     rows = catch_up_rows(found, DOUBLING)
@@ -256,6 +256,31 @@ def test_dates_rows_and_stop_signs():
     assert "1 part tank water" in rows[0][3]
     assert all("gasp" in row[-1] for row in rows)
     assert "2026-09-14 to" in catch_up_sentences(found)[0]
+
+
+# Ten days at 1.325 less 0.4 % a day, by scipy's integrator, before the first exchange.
+def test_waiting_lets_the_level_climb():
+    run = solve_ivp(
+        lambda _, c: 1.325 - 0.004 * c, (0, 10), [229.0], rtol=1e-10, atol=1e-10
+    )
+    found = catch_up(
+        BACKWATER,
+        1.325,
+        229.0,
+        40.0,
+        Caps(20, 3),
+        now=dt.date(2026, 9, 14),
+        wait_days=10.0,
+    )
+    assert found.start_mg_l.estimate == pytest.approx(float(run.y[0, -1]), rel=1e-8)
+    assert found.turns[0].date == dt.date(2026, 9, 24)
+
+
+def test_a_percent_is_never_written_above_its_limit():
+    found = catch_up(BACKWATER, 1.325, 229.0, 40.0, Caps(25, 3, nitrate_step_mg_l=30.0))
+    for row, turn in zip(catch_up_rows(found, DOUBLING), found.turns, strict=True):
+        written = float(row[0].partition(": ")[2].partition(" %")[0])
+        assert turn.fraction * 100 - 0.1 <= written <= turn.fraction * 100 + 1e-6
 
 
 # 2 mg/L of total ammonia at pH 6.2 and 7.4, 25 °C: 0.002 and 0.028 mg/L by Emerson and
