@@ -27,6 +27,8 @@ _ROOT_2PI = float(np.sqrt(2.0 * np.pi))
 _LOG_ROOT_2PI = float(np.log(_ROOT_2PI))
 _SMALL = 1e-12
 _FAR = 1e-200
+_OPEN = 1e8
+"""Standard deviations at which an end of a band is as good as open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,7 @@ class Chances:
 
 def _banded(low: Floats, high: Floats) -> tuple[Floats, Floats, Floats]:
     """Log probability, mean and variance of a standard normal inside each band."""
+    low, high = np.clip(low, -_OPEN, _OPEN), np.clip(high, -_OPEN, _OPEN)
     flip = low + high > 0.0  # work in the lower tail, where the digits are
     a = np.where(flip, -high, low)
     b = np.where(flip, -low, high)
@@ -88,9 +91,7 @@ def _banded(low: Floats, high: Floats) -> tuple[Floats, Floats, Floats]:
     at_a = np.exp(-0.5 * a * a - log_p) / _ROOT_2PI
     at_b = np.exp(-0.5 * b * b - log_p) / _ROOT_2PI
     mean = np.clip(at_a - at_b, a, b)
-    # A closed end pulls the variance in; an open one, at infinity, does not.
-    pull = np.where(at_a > 0.0, a, 0.0) * at_a - np.where(at_b > 0.0, b, 0.0) * at_b
-    variance = np.clip(1.0 + pull - mean * mean, 0.0, 1.0)
+    variance = np.clip(1.0 + a * at_a - b * at_b - mean * mean, 0.0, 1.0)
     return log_p, np.where(flip, -mean, mean), variance
 
 

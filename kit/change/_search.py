@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -94,30 +94,38 @@ def _steps(found: Look) -> list[Candidate]:
     later = found.ledger.days[:, None] >= days[None, :]
     rates = found.line.rate_from(days)
     reads = found.line.only_read(np.where(later, found.base.levels[:, None], 0.0))
-    return [
-        _on_path(kind, days, columns, _tried(found, columns))
-        for kind, columns in (("step", rates), ("kit", reads))
-    ]
+    step = _on_path("step", days, rates, _tried(found, rates))
+    kit = _on_path("kit", days, reads, _tried(found, reads))
+    return [step, _in_parts(found, kit)]
 
 
 def _on_path(kind: str, days: Floats, columns: Floats, tried: Scan) -> Candidate:
     i = int(np.argmax(tried.gain))
     size, half = float(tried.size[i]), 1.96 * float(tried.error[i])
     chance = luck.shared(kind, luck.on_a_path(tried.gain, tried.size))
-    gain = float(tried.gain[i])
-    column = columns[:, i : i + 1]
     return Candidate(
         kind,
         float(days[i]),
         -1,
-        gain,
+        float(tried.gain[i]),
         chance,
         size,
         size - half,
         size + half,
-        column,
+        columns[:, i : i + 1],
         tried.at[i],
     )
+
+
+def _in_parts(found: Look, kit: Candidate) -> Candidate:
+    """Give a jump of the kit as a part of the level it was tried on."""
+    n, p = found.line.readings, found.base.width
+    later = kit.column[:n, 0] > 0.0
+    level = (found.columns[:n] @ kit.at[:p] + found.known[:n])[later].mean()
+    # The column holds the level of a fit without the jump, which is off by part of it.
+    part = float(kit.column[:n, 0][later].mean() / max(level, 1e-9))
+    size, low, high = (part * x for x in (kit.size, kit.low, kit.high))
+    return replace(kit, size=size, low=low, high=high)
 
 
 def _slips(found: Look) -> list[Candidate]:

@@ -8,7 +8,8 @@ import ipywidgets as widgets
 
 from kit import change, plots, style
 from kit.change import ChangeReport
-from kit.panel import Panel, Picture
+from kit.markup import Markup
+from kit.panel import Panel, Picture, say
 from kit.widgets.folder_picker import FolderPicker
 
 __all__ = ["ChangePanel", "DoubtPanel"]
@@ -113,3 +114,7 @@ class DoubtPanel(Panel):
             self.fail("Nothing to look at: no logbook is read. Pick one above.")
             return
         self.tell(change.doubts(log))
+
+    def still(self) -> Markup:
+        """Give the sentences."""
+        return say(self.verdict, self.warnings)
