@@ -199,7 +199,7 @@ def _foretell(
 ) -> list[Foretold]:
     """Foretell the readings of all horizons from one day."""
     kit = kit_of(past.log, result)
-    levels = follow(past.chain, result.draws)
+    levels = follow(past.chain, result.draws, exchange_error=past.exchange_error)
     known = len(past.log.tests)
     rows = []
     for horizon, places in _targets(past.days).items():

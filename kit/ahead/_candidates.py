@@ -214,8 +214,11 @@ def many_tanks(
         asked=sorted(set(listed.values())),
     )
     levels = follow(way.chain, some)
-    calm = follow(way.chain, replace(some, tank_noise=np.zeros(len(some))))
-    spread = np.sqrt(gathered(way.chain))
+    still = replace(some, tank_noise=np.zeros(len(some)))
+    calm = follow(way.chain, still, exchange_error=0.0)
+    days, jolts = gathered(
+        way.chain, float(some.level_mg_l.mean()), float(some.rate_mg_l_day.mean())
+    )
     rng = np.random.default_rng(23)
     off = kit_bias * rng.standard_normal(len(some))
     readable: dict[Candidate, Floats] = {}
@@ -224,7 +227,8 @@ def many_tanks(
         if what.what == "tank":
             row = _row_of(way, at, after=what.place == "after")
             readable[what] = levels[row]
-            middle[what] = calm[row], spread[row] * some.tank_noise
+            spread = np.sqrt(days[row] * some.tank_noise**2 + jolts[row])
+            middle[what] = calm[row], spread
             continue
         standard = np.maximum(what.level_mg_l * (1.0 + off), 0.0)
         seen = some.source_mg_l if what.what == "new water" else standard

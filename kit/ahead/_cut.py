@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kit.balance import Chain, Restarted, link
-from kit.fit.model import Order, build, weave
+from kit.balance import Chain, Exchanged, Observed, Restarted, Step, link
+from kit.fit.model import Beforehand, Ledger, Order, build, weave
 from kit.logbook import Exchange, Logbook, Test, VolumeChange
 from kit.steps import Floats
 
@@ -30,12 +30,15 @@ class Past:
         The later tests, up to where the level is no longer known.
     days : ndarray, shape (m,)
         Days from the end of the day cut to each. [day]
+    exchange_error : ndarray, shape (n,)
+        For each step, how far an exchange there may be off its size. [-]
     """
 
     log: Logbook
     chain: Chain
     tests: tuple[Test, ...]
     days: Floats
+    exchange_error: Floats
 
 
 def order_of(log: Logbook) -> Order:
@@ -114,4 +117,17 @@ def past_of(log: Logbook, day: dt.date) -> Past | None:
         days=np.array([ledger.events[-1].at, *at]),
         source=ledger.source,
     )
-    return Past(early, link(weave(way)), tests, np.array(at) - cut)
+    steps = weave(way)
+    errors = _errors(way, steps)
+    return Past(early, link(steps), tests, np.array(at) - cut, errors)
+
+
+def _errors(way: Ledger, steps: tuple[Step, ...]) -> Floats:
+    """How far each exchange may be off its size; more where it was written roughly."""
+    real = [s for s in steps if not isinstance(s, Observed)]
+    places = [i for i, s in enumerate(real) if isinstance(s, Exchanged)]
+    events = [e for e in way.events if isinstance(e.what, Exchanged)]
+    known, out = Beforehand(), np.zeros(len(real))
+    for place, event in zip(places, events, strict=True):
+        out[place] = known.rough_error if event.rough else known.exchange_error
+    return out

@@ -77,10 +77,9 @@ def forecast(
 
     Notes
     -----
-    The bands hold what is not known of rate, present level and source, and the
-    tank's own day-to-day noise, which later exchanges dilute (`kit.ahead._paths`). At
-    an exchange the days are not all alike either, but the exchange is taken as the
-    habit says.
+    The bands hold what is not known of rate, present level and source, the tank's own
+    day-to-day noise, and that no exchange is exactly of its size; later exchanges
+    dilute both (`kit.ahead._paths`).
 
     Examples
     --------

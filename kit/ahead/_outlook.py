@@ -12,7 +12,7 @@ from scipy.special import ndtr
 
 from kit.ahead._forecast import Trace, forecast
 from kit.ahead._kit import Chances, Kit
-from kit.ahead._paths import course, follow, source_error
+from kit.ahead._paths import EXCHANGE_ERROR, course, follow, source_error
 from kit.draws import Draws
 from kit.logbook import Logbook
 from kit.sawtooth import Habit, long_run, peak_spread
@@ -157,7 +157,12 @@ def usual_peaks(habit: Habit, draws: Draws) -> Floats:
 
 
 def peaks_under(
-    habit: Habit, draws: Draws, ceiling_mg_l: float, levels: Floats | None = None
+    habit: Habit,
+    draws: Draws,
+    ceiling_mg_l: float,
+    levels: Floats | None = None,
+    *,
+    exchange_error: float = EXCHANGE_ERROR,
 ) -> Peaks:
     """Chances that the usual peak, and any single one, stays under a ceiling.
 
@@ -171,6 +176,8 @@ def peaks_under(
         The keeper's ceiling, as NO3. [mg/L]
     levels : ndarray, shape (m, d), optional
         Peaks of the days ahead, from `follow`. [mg/L]
+    exchange_error : float, optional
+        How far an exchange may be off its size, as a part of it. [-]
 
     Returns
     -------
@@ -180,10 +187,12 @@ def peaks_under(
     Notes
     -----
     For one draw the chance of a single peak is ``Phi((ceiling - usual peak) /
-    spread)`` with the spread of `kit.sawtooth.peak_spread`; over the draws its mean.
+    spread)``; over the draws its mean. The spread is that of
+    `kit.sawtooth.peak_spread`, and what inexact exchanges add to it in the same way.
     """
     usual = usual_peaks(habit, draws)
-    spread = peak_spread(habit, draws.tank_noise)
+    rough = exchange_error * _spread_by_exchanges(habit, usual)
+    spread = np.hypot(peak_spread(habit, draws.tank_noise), rough)
     room = ceiling_mg_l - usual
     with np.errstate(invalid="ignore", divide="ignore"):
         single = np.where(spread > 0, ndtr(room / spread), room >= 0)
@@ -192,6 +201,16 @@ def peaks_under(
     if levels is not None and len(levels):
         ahead = float(np.mean((levels <= ceiling_mg_l).all(axis=0)))
     return Peaks(float(np.mean(usual <= ceiling_mg_l)), float(single.mean()), ahead)
+
+
+def _spread_by_exchanges(habit: Habit, peaks: Floats) -> Floats:
+    """Spread of single peaks if each exchange were off by as much as its size."""
+    away = math.exp(-habit.decay_per_day * habit.interval_days)
+    kept = (1.0 - habit.fraction) * away
+    if kept >= 1.0:
+        return np.zeros(len(peaks))
+    step = habit.fraction * np.abs(peaks - habit.source_mg_l)
+    return np.asarray(step * away / math.sqrt(1.0 - kept * kept))
 
 
 def outlook(

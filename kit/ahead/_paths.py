@@ -7,7 +7,7 @@ exchanges dilute what came in before them, as they dilute everything else.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -17,10 +17,22 @@ from scipy.special import ndtri
 
 from kit.balance import Chain, Exchanged, Flow, Observed, Step, link
 from kit.draws import Draws
+from kit.fit.model import Beforehand
 from kit.sawtooth import Habit
 from kit.steps import Floats
 
-__all__ = ["Course", "course", "follow", "gathered", "scores", "source_error"]
+__all__ = [
+    "EXCHANGE_ERROR",
+    "Course",
+    "course",
+    "follow",
+    "gathered",
+    "scores",
+    "source_error",
+]
+
+EXCHANGE_ERROR = Beforehand().exchange_error
+"""How far one exchange may be off its size, as the fit takes it. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +167,13 @@ def source_error(draws: Draws) -> Floats:
     return draws.source_mg_l - float(np.median(draws.source_mg_l))
 
 
-def follow(chain: Chain, draws: Draws, *, seed: int = 20260302) -> Floats:
+def follow(
+    chain: Chain,
+    draws: Draws,
+    *,
+    exchange_error: float | Floats = EXCHANGE_ERROR,
+    seed: int = 20260302,
+) -> Floats:
     """Carry each draw through the steps, with the tank's own noise on the way.
 
     Parameters
@@ -164,6 +182,9 @@ def follow(chain: Chain, draws: Draws, *, seed: int = 20260302) -> Floats:
         Without restarts.
     draws : Draws
         Equally likely tanks.
+    exchange_error : float or ndarray, shape (n,), optional
+        How far an exchange may be off its size, as a part of it; one for each step
+        where they differ. [-]
     seed : int, optional
         Seed of the tank's noise.
 
@@ -175,50 +196,72 @@ def follow(chain: Chain, draws: Draws, *, seed: int = 20260302) -> Floats:
     Notes
     -----
     At each step ``C <- keep C + base g + known + source e + s sqrt(wander) z`` with
-    the draw's rate ``g``, its error of the source ``e`` and its tank noise ``s``. Where
-    the level would fall below zero it stays at zero, at the end of each step.
+    the draw's rate ``g``, its error of the source ``e`` and its tank noise ``s``. An
+    exchange moves the level by ``1 + error z`` times what it should. Where the level
+    would fall below zero it stays at zero, at the end of each step.
     """
     error = source_error(draws)
     z = scores(len(chain.keep), len(draws), seed)
     out = np.empty((len(chain.keep) + 1, len(draws)))
     x = out[0] = np.maximum(draws.level_mg_l, 0.0)
-    shift = chain.source if error.any() else np.zeros_like(chain.source)
-    for i, (keep, base, known, source, wander) in enumerate(
-        zip(
-            chain.keep.tolist(),
-            chain.base.tolist(),
-            chain.known.tolist(),
-            shift.tolist(),
-            np.sqrt(chain.wander).tolist(),
-            strict=True,
-        )
-    ):
-        x = keep * x + known
+    rough = _roughness(chain, exchange_error)
+    for i, (keep, base, known, source, wander) in enumerate(_steps(chain)):
+        fresh = keep * x + (known + source * error)
         if base:
-            x += base * draws.rate_mg_l_day
-        if source:
-            x += source * error
+            fresh += base * draws.rate_mg_l_day
         if wander:
-            x += wander * draws.tank_noise * z[i]
-        out[i + 1] = np.maximum(x, 0.0, out=x)
+            fresh += wander * draws.tank_noise * z[i]
+        elif rough[i]:
+            fresh += rough[i] * (fresh - x) * z[i]
+        x = out[i + 1] = np.maximum(fresh, 0.0)
     return out[chain.observed + 1]
 
 
-def gathered(chain: Chain) -> Floats:
-    """Variance that the tank's noise has gathered at each asked-for moment.
+def _steps(chain: Chain) -> Iterator[tuple[float, ...]]:
+    """Kept part, days, known part, source share and spread of each step."""
+    parts = (chain.keep, chain.base, chain.known, chain.source, np.sqrt(chain.wander))
+    return zip(*(part.tolist() for part in parts), strict=True)
+
+
+def _roughness(chain: Chain, exchange_error: float | Floats) -> list[float]:
+    """Error of the size of each exchange, 0 at other steps. [-]."""
+    at_once = (chain.base == 0.0) & (chain.source > 0.0)
+    errors: list[float] = np.where(at_once, exchange_error, 0.0).tolist()
+    return errors
+
+
+def gathered(
+    chain: Chain,
+    start_mg_l: float,
+    rate_mg_l_day: float,
+    *,
+    exchange_error: float = EXCHANGE_ERROR,
+) -> tuple[Floats, Floats]:
+    """Variance that noise of the tank and of exchanges has gathered by each moment.
 
     Parameters
     ----------
     chain : Chain
         Without restarts.
+    start_mg_l, rate_mg_l_day : float
+        Level now [mg/L] and net rate [mg/L/day], for the size of the exchanges' steps.
+    exchange_error : float, optional
+        As in `follow`. [-]
 
     Returns
     -------
     ndarray, shape (m,)
-        For a day-to-day noise of 1, already diluted. [day]
+        Of the tank, for a day-to-day noise of 1, already diluted. [day]
+    ndarray, shape (m,)
+        Of the exchanges, already diluted. [mg2/L2]
     """
-    out, variance = [0.0], 0.0
-    for keep, wander in zip(chain.keep.tolist(), chain.wander.tolist(), strict=True):
-        variance = keep * keep * variance + wander
-        out.append(variance)
-    return np.array(out)[chain.observed + 1]
+    days, jolts = [0.0], [0.0]
+    level = start_mg_l
+    rough = _roughness(chain, exchange_error)
+    for i, (keep, base, known, _, wander) in enumerate(_steps(chain)):
+        after = max(keep * level + base * rate_mg_l_day + known, 0.0)
+        days.append(keep * keep * days[-1] + wander * wander)
+        jolts.append(keep * keep * jolts[-1] + (rough[i] * (after - level)) ** 2)
+        level = after
+    at = chain.observed + 1
+    return np.array(days)[at], np.array(jolts)[at]

@@ -298,8 +298,8 @@ def _read(
     level = middle[:, None] + strayed[chain.observed + 1][laid.rows]
     level = np.maximum(level, 0.0)
     seen = level + kit.spread(level) * scores(len(middle), logs, 43)
-    gathered_there = gathered(chain)[laid.rows]
-    spread = np.sqrt(kit.spread(middle) ** 2 + tank_noise**2 * gathered_there)
+    days, _ = gathered(chain, start, rates[0])
+    spread = np.sqrt(kit.spread(middle) ** 2 + tank_noise**2 * days[laid.rows])
     if not kit.chart:
         return Read(seen.T, seen.T, np.maximum(spread, 1e-6), laid.known)
     place = np.searchsorted(kit.low[1:], seen.T)

@@ -109,23 +109,26 @@ def test_a_trend_has_the_published_band():
         assert np.quantile(level, [0.05, 0.95]) == pytest.approx([low, high], abs=0.12)
 
 
-def test_noise_of_the_days_is_diluted_as_days_lived_one_by_one():
+def test_noise_of_days_and_exchanges_is_diluted_as_days_lived_one_by_one():
     habit = Habit(V, 0.4, 7.0, 5.0, drip_l_day=4.0)
     n = 20_000
-    levels = follow(course(habit, 28.0).chain, draws(np.full(n, 2.0), 30.0, 1.2, 5.0))
+    tank = draws(np.full(n, 2.0), 30.0, 1.2, 5.0)
+    levels = follow(course(habit, 28.0).chain, tank, exchange_error=0.1)
     rng, lived, part = np.random.default_rng(9), np.full(8000, 30.0), 0.05
     for step in range(1, 28 * 20 + 1):
         lived = lived + part * (2.0 + 0.02 * (5.0 - lived))
         lived += 1.2 * math.sqrt(part) * rng.standard_normal(len(lived))
         if step % 140 == 0:
-            lived = 0.6 * lived + 0.4 * 5.0
+            part_out = 0.4 * (1 + 0.1 * rng.standard_normal(len(lived)))
+            lived += part_out * (5.0 - lived)
     assert levels[-1].mean() == pytest.approx(lived.mean(), abs=0.15)
     assert levels[-1].std() == pytest.approx(lived.std(), rel=0.03)
 
 
 def test_in_the_long_run_single_peaks_scatter_as_the_closed_form_says():
     way = course(WEEKLY, 40 * 7.0)
-    levels = follow(way.chain, draws(np.ones(20_000), 38.0, 0.6, 10.0))
+    tank = draws(np.ones(20_000), 38.0, 0.6, 10.0)
+    levels = follow(way.chain, tank, exchange_error=0.0)
     last = levels[np.flatnonzero(way.before)[-1]]
     assert last.std() == pytest.approx(peak_spread(WEEKLY, 0.6), rel=0.02)
     assert last.mean() == pytest.approx(long_run(WEEKLY, 1.0).peak_mg_l, rel=0.01)
@@ -134,8 +137,8 @@ def test_in_the_long_run_single_peaks_scatter_as_the_closed_form_says():
 def test_what_is_not_known_of_the_source_widens_the_band():
     error = np.random.default_rng(2).normal(10.0, 2.0, 4000)
     sure, unsure = draws(np.ones(4000)), draws(np.ones(4000), source=error)
-    one = follow(course(WEEKLY, 280.0).chain, sure)[-1]
-    two = follow(course(WEEKLY, 280.0).chain, unsure)[-1]
+    way = course(WEEKLY, 280.0).chain
+    one, two = (follow(way, d, exchange_error=0.0)[-1] for d in (sure, unsure))
     assert one.std() < 1e-9
     # In the long run each mg/L of the source lifts the level by 1.
     assert two.std() == pytest.approx(error.std(), rel=1e-3)

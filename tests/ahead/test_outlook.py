@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from kit.ahead import (
     Kit,
+    course,
     days_to_exchange,
+    follow,
     outlook,
     outlook_sentences,
     peaks_under,
@@ -93,19 +95,29 @@ def test_bands_are_widened_to_the_ends_of_steps():
 def test_a_usual_peak_on_the_ceiling_and_a_single_one():
     """Rate exactly known: the usual peak is 5 + 7 x 1.289/0.3 = 35.08.
 
-    Single peaks: sd 0.5 (7/(1 - 0.49))^0.5 = 1.852, so under 37 they are 1.04 sd
-    below, 0.851 by the normal table.
+    Single peaks: the tank gives 0.5 (7/(1 - 0.49))^0.5 = 1.852; exchanges a twentieth
+    off 0.05 x 0.3 x 30.08/0.51^0.5 = 0.632; together 1.957. So 37 lies 0.981 of it
+    above, 0.8367 by the normal table.
     """
-    found = peaks_under(WEEKLY, tank(), 37.0)
+    found = peaks_under(WEEKLY, tank(), 37.0, exchange_error=0.05)
     assert found.usual == 1.0
-    assert found.single == pytest.approx(0.851, abs=0.002)
-    without = peaks_under(WEEKLY, tank(noise=0.0), 37.0)
-    assert without.single == 1.0
+    assert found.single == pytest.approx(0.8367, abs=0.002)
+    without = peaks_under(WEEKLY, tank(noise=0.0), 37.0, exchange_error=0.05)
+    # 1.92/0.632 = 3.04: 0.9988.
+    assert without.single == pytest.approx(0.9988, abs=2e-4)
 
 
 def test_nothing_that_holds_the_level_gives_no_chance():
     found = peaks_under(replace(WEEKLY, fraction=0.0), tank(), 37.0)
     assert (found.usual, found.single) == (0.0, 0.0)
+
+
+def test_single_peaks_of_the_days_ahead_scatter_as_said():
+    way = course(WEEKLY, 40 * 7.0)
+    levels = follow(way.chain, tank(level=24.6, n=20_000), exchange_error=0.1)
+    last = levels[np.flatnonzero(way.before)[-1]]
+    said = peaks_under(WEEKLY, tank(), 37.0, exchange_error=0.1).single
+    assert float(np.mean(last <= 37.0)) == pytest.approx(said, abs=0.01)
 
 
 def test_chances_ahead_count_every_peak():

@@ -3,9 +3,10 @@
 Run as ``python tests/bench/forecast_coverage.py 300``; a benchmark measures, it asserts
 nothing. The simulation lives hour by hour and shares no code with the kit's balance:
 it lives through a season, the kit fits that season's log alone, and the simulation
-lives on under the same habit. Truths differ from log to log: rate, exchange, start,
-reading error, the tank's own noise, the source and how well it is known, a drip in one
-log of four, the length of the log, and whether the keeper tests after the exchange too.
+lives on under the same habit. Truths differ from log to log: rate, exchange and how
+exactly it has its size, start, reading error, the tank's own noise, the source and how
+well it is known, a drip in one log of four, the length of the log, and whether the
+keeper tests after the exchange too.
 """
 
 from __future__ import annotations
@@ -60,6 +61,7 @@ class Truth:
     drip: float
     days: int
     source_tests: int
+    bucket: float
 
 
 def draw_truth(rng: np.random.Generator, kind: str) -> Truth:
@@ -81,6 +83,7 @@ def draw_truth(rng: np.random.Generator, kind: str) -> Truth:
         drip,
         7 * int(rng.choice([10, 14, 20, 26])),
         int(rng.choice([0, 2, 4])),
+        rng.uniform(0.0, 0.06),
     )
 
 
@@ -129,7 +132,8 @@ class Life:
     def exchange(self, day: int) -> None:
         """Exchange at five, after the test."""
         t = self.truth
-        self.level = (1 - t.fraction) * self.level + t.fraction * t.source
+        part = t.fraction * (1 + t.bucket * self.rng.standard_normal())
+        self.level += min(max(part, 0.0), 1.0) * (t.source - self.level)
         when, line = DAY0 + dt.timedelta(days=day), len(self.exchanges) + 2
         self.exchanges.append(
             Exchange(when, dt.time(17, 1), t.fraction, None, "e.csv", line)
