@@ -25,6 +25,7 @@ from kit.widgets.dial import Dial
 __all__ = ["CardBench", "steps_in"]
 
 _OWN: Final = "own"
+_NOT_YET: Final = -1.0  # no card prints it
 _PARTS: Final = {
     "best": None,
     "2 + 1": (2, 1),
@@ -118,7 +119,7 @@ class CardBench(Panel):
         )
         self.diluted = widgets.Dropdown(
             options=_diluted(CHARTS["doubling"]),
-            value=None,
+            value=_NOT_YET,
             description="Diluted, it reads",
             **look,
         )
@@ -154,7 +155,7 @@ class CardBench(Panel):
             self.reading.options = _numbers(steps)
             self.reading.value = was if was in steps else steps[len(steps) // 2]
             self.diluted.options = _diluted(steps)
-            self.diluted.value = None
+            self.diluted.value = _NOT_YET
         finally:
             self._held = False
         self.refresh()
@@ -183,15 +184,15 @@ class CardBench(Panel):
         self.picture.draw(plots.card_alt(card, chosen, edges))
         said = colour_sentences(card[chosen], noise)
         said += dilution_sentences(present, mixed)
-        if mixed is not None and self.diluted.value is not None:
+        if mixed is not None and self.diluted.value != _NOT_YET:
             pair = (mixed.tank_parts, mixed.pure_parts)
             both = read_diluted(present, self.diluted.value, steps, pair)
             said = (joined_sentence(both), *said)
         self.tell(said)
 
 
-def _diluted(steps: tuple[float, ...]) -> list[tuple[str, float | None]]:
-    return [("not read yet", None), *_numbers(steps)]
+def _diluted(steps: tuple[float, ...]) -> list[tuple[str, float]]:
+    return [("not read yet", _NOT_YET), *_numbers(steps)]
 
 
 def _spelled(steps: tuple[float, ...]) -> str:

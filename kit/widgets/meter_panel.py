@@ -125,7 +125,7 @@ class LinePanel(Panel):
 
     def __init__(self) -> None:
         super().__init__()
-        self.known = _area(_KNOWN, "Known solutions (mg/L NO3)", 2)
+        self.known = _area(_KNOWN, "Known (mg/L NO3)", 2)
         self.shown = _area(_SHOWN, "The meter showed", 2)
         self.sample = _area("25.3 24.8", "It shows of my water", 1)
         self.arrange(self.known, self.shown, self.sample, self.words)
