@@ -229,6 +229,43 @@ SOURCES: dict[str, Source] = {
         "Class A",
         "a breaker that trips at about 5 mA",
     ),
+    "gneiting_2007": Source(
+        "Gneiting and Raftery (2007), strictly proper scoring rules, prediction and "
+        "estimation",
+        "Journal of the American Statistical Association 102:359-378",
+        "equation 43",
+        "the score of a foretold band: its width and a fine for what fell outside",
+        from_memory=True,
+    ),
+    "czado_2009": Source(
+        "Czado, Gneiting and Held (2009), predictive model assessment for count data",
+        "Biometrics 65:1254-1261",
+        "section on the probability integral transform",
+        "how a forecast of readings in steps is judged",
+        from_memory=True,
+    ),
+    "diebold_mariano": Source(
+        "Diebold and Mariano (1995), comparing predictive accuracy",
+        "Journal of Business and Economic Statistics 13:253-263",
+        "the test of equal accuracy",
+        "whether one forecast is told from another by its misses",
+        from_memory=True,
+    ),
+    "raiffa_schlaifer": Source(
+        "Raiffa and Schlaifer (1961), Applied Statistical Decision Theory",
+        "textbook",
+        "chapters on preposterior analysis",
+        "what a test is worth before it is made",
+        from_memory=True,
+    ),
+    "eu_2020_2184": Source(
+        "European Union (2020), directive on the quality of water intended for human "
+        "consumption",
+        "Directive (EU) 2020/2184",
+        "annex I, part B",
+        "50 mg/L of nitrate at most in drinking water",
+        from_memory=True,
+    ),
 }
 """Every source by its key."""
 

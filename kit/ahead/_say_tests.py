@@ -140,8 +140,8 @@ def _source(found: NextTests) -> list[str]:
     low, high = UNKNOWN_SOURCE_MG_L
     return [
         "The new water was never tested. It was counted as anything from "
-        f"{low:.0f} to {high:.0f} mg/L, the most that drinking water may hold by EU "
-        "law, which widens the band."
+        f"{low:.0f} to {high:.0f} mg/L, the most that drinking water may hold in the EU "
+        "(figure from memory), which widens the band."
     ]
 
 
