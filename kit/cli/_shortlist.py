@@ -53,7 +53,7 @@ def everyday_plans(
     from kit import cautions, schedule, words
     from kit.schedule.line import terms_of
     from kit.schedule.shortlist import shortlist
-    from kit.schedule.trial import trial_of
+    from kit.schedule.trial import seen_l_month, trial_of
 
     if log.tank.ceiling_mg_l is None:
         message = "A shortlist needs your ceiling: add --ceiling, in mg/L."
@@ -61,7 +61,13 @@ def everyday_plans(
     trial, terms = trial_of(subject, log.tank.ceiling_mg_l), terms_of(log.tank)
     offers = shortlist(trial, terms, chance=chance, max_percent=max_percent)
     found = schedule.shortlist_sentences(
-        trial, offers, terms, chance=chance, max_percent=max_percent, output=output
+        trial,
+        offers,
+        terms,
+        chance=chance,
+        max_percent=max_percent,
+        seen_l_month=seen_l_month(subject),
+        output=output,
     )
     first = schedule.reserve_sentences(trial, source_known=subject.source_known)
     if subject.backwash_l_day > 0.0:

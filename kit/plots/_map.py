@@ -367,7 +367,9 @@ def map_alt(
     for name, habit in (("your habit now", now), ("the sliders' plan", tried)):
         if habit is None or habit.fraction == 0.0:
             continue
-        plan = f"{100 * habit.fraction:.3g} % every {habit.interval_days:.3g} days"
+        days = f"{habit.interval_days:.3g} days"
+        when = "every day" if habit.interval_days == 1.0 else f"every {days}"
+        plan = f"{100 * habit.fraction:.3g} % {when}"
         if habit.interval_days > chart.interval_days[-1]:
             said.append(f"{name[0].upper()}{name[1:]}, {plan}, lies beyond its edge.")
         else:

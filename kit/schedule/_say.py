@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kit.rounding import Output, plain, round_for_people
+from kit.rounding import Output, format_volume, plain, round_for_people
 from kit.schedule._cells import UNIT, band_words, chance_words, days_words, plan_words
 from kit.schedule.line import Line, Terms
 from kit.schedule.map import ScheduleMap
@@ -21,6 +21,14 @@ __all__ = [
     "reserve_sentences",
     "shortlist_sentences",
 ]
+
+_BEYOND = 2.0
+"""Water a month beyond this factor from the log's is called untried. [-]"""
+_NEEDLESS = {
+    "every": "no exchange is needed for it, the drip or the tank itself holds it",
+    "drip": "no drip is needed for it, the tank itself holds it",
+    "both": "that exchange holds it without a drip",
+}
 
 
 def _way(offer: Offer) -> str:
@@ -42,7 +50,7 @@ def _why(offer: Offer, max_percent: float | None) -> str:
     if offer.lacks == "source":
         return "the new water itself is too high in nitrate"
     if offer.lacks == "nothing to do":
-        return "nothing to add, the rest of your plan holds it already"
+        return _NEEDLESS[offer.way]
     all_of_it = "a tankful a day" if offer.way != "every" else "all the water each time"
     if math.isfinite(offer.reaches_mg_l):
         return (
@@ -59,6 +67,7 @@ def shortlist_sentences(
     *,
     chance: float | None,
     max_percent: float | None = None,
+    seen_l_month: float | None = None,
     output: Output = "metric",
 ) -> tuple[str, ...]:
     """Say how many everyday plans hold the ceiling, and which do not and why.
@@ -75,6 +84,8 @@ def shortlist_sentences(
         Chance asked for; None for plans of equal water. [-]
     max_percent : float, optional
         Largest exchange the keeper will do at once. [%]
+    seen_l_month : float, optional
+        New water that the log's own habit uses. [L/month]
     output : {"metric", "us", "imperial"}, optional
         Whose units for volumes.
 
@@ -99,7 +110,22 @@ def shortlist_sentences(
             "The rows stand by their days; which of them suits you is yours to say."
         )
         out += _what_counts(offers, terms)
+    if seen_l_month is not None:
+        out += _untried(offers, seen_l_month, output)
     return tuple(out)
+
+
+def _untried(offers: Sequence[Offer], seen_l_month: float, output: Output) -> list[str]:
+    """Say when plans leave what the tank has shown."""
+    litres = [o.line.month.litres for o in offers if o.line is not None]
+    low, high = seen_l_month / _BEYOND, seen_l_month * _BEYOND
+    if all(low <= each <= high for each in litres):
+        return []
+    usual = format_volume(round_for_people(seen_l_month), output)
+    return [
+        f"Your log's habit uses {usual} a month. Plans of less than half or more than "
+        "twice that are untried in this tank, where the sum may miss what they change."
+    ]
 
 
 def _count_said(trial: Trial, count: int, chance: float | None) -> str:

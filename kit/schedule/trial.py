@@ -9,12 +9,21 @@ from scipy.special import ndtr
 
 from kit.draws import Draws
 from kit.fit import FitResult
+from kit.makeup.money import MONTH_DAYS
 from kit.sawtooth import Habit
 from kit.schedule.grid import before_weights, peak_spreads
 from kit.steps import Floats
 from kit.subject import Subject
 
-__all__ = ["Trial", "chances", "few_draws", "food_rate", "food_share", "trial_of"]
+__all__ = [
+    "Trial",
+    "chances",
+    "few_draws",
+    "food_rate",
+    "food_share",
+    "seen_l_month",
+    "trial_of",
+]
 
 _HAIR_MG_L = 1e-9
 """Far below what any kit shows: a peak that meets the ceiling holds it. [mg/L]"""
@@ -64,6 +73,24 @@ def food_rate(result: FitResult) -> float | None:
     if result.feed_yield is None or None in known or not result.volume_l:
         return None
     return result.feed_yield.estimate * (result.feed_g_day or 0.0) / result.volume_l
+
+
+def seen_l_month(subject: Subject) -> float | None:
+    """New water that the habit a log has seen uses in a mean month.
+
+    Parameters
+    ----------
+    subject : Subject
+        The tank.
+
+    Returns
+    -------
+    float or None
+        None where the log has seen too few exchanges to show a habit. [L/month]
+    """
+    if subject.seen is None:
+        return None
+    return subject.habit.water_l_day * MONTH_DAYS
 
 
 def trial_of(

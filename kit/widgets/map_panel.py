@@ -258,8 +258,10 @@ class MapPanel(Panel):
         if tank is None or trial is None or chart is None:
             return
         tried = self.habit(trial)
-        self._drawn.mark(now=tank.habit, tried=tried)
-        self.picture.draw(plots.map_alt(chart, now=tank.habit, tried=tried))
+        # A log with too few exchanges shows no habit to mark.
+        now = None if tank.seen is None else tank.habit
+        self._drawn.mark(now=now, tried=tried)
+        self.picture.draw(plots.map_alt(chart, now=now, tried=tried))
         self.tell(self._said(tank, trial, tried), self._reserves(tank, trial))
 
     def _said(self, tank: Subject, trial: Trial, tried: Habit) -> list[str]:

@@ -13,7 +13,8 @@ from kit.panel import Panel, say
 from kit.rounding import Output
 from kit.schedule.line import Terms, terms_of
 from kit.schedule.shortlist import Offer, equal_water, shortlist
-from kit.schedule.trial import Trial
+from kit.schedule.trial import Trial, seen_l_month
+from kit.subject import Subject
 from kit.widgets.dial import Dial
 from kit.widgets.map_panel import MapPanel
 from kit.widgets.stacked_table import stacked_table
@@ -110,7 +111,7 @@ class ShortlistPanel(Panel):
         else:
             chance = None
             self.offers = equal_water(trial, like, terms, max_percent=most)
-        self._show(trial, terms, chance, most)
+        self._show(trial, tank, terms, chance)
 
     def _take_over(self, terms: Terms) -> None:
         """Begin with what the tank's settings state."""
@@ -154,11 +155,17 @@ class ShortlistPanel(Panel):
         return terms
 
     def _show(
-        self, trial: Trial, terms: Terms, chance: float | None, most: float | None
+        self, trial: Trial, tank: Subject, terms: Terms, chance: float | None
     ) -> None:
         output: Output = self.bench.units.value
         said = schedule.shortlist_sentences(
-            trial, self.offers, terms, chance=chance, max_percent=most, output=output
+            trial,
+            self.offers,
+            terms,
+            chance=chance,
+            max_percent=tank.max_percent,
+            seen_l_month=seen_l_month(tank),
+            output=output,
         )
         self._rows = schedule.offer_cells(self.offers, terms, output)
         self._lines = schedule.offer_text(self.offers, terms, output)

@@ -240,6 +240,18 @@ def test_a_hostile_currency_stays_text(tmp_path):
     assert "\x1b" not in text
 
 
+def test_a_tank_without_exchanges_has_no_habit_to_mark():
+    bench = MapPanel(FolderPicker(str(DEMO / "backwater")))
+    assert "your habit now" not in bench.picture.alt
+    assert not bench._drawn._now.get_visible()
+
+
+def test_plans_far_from_the_log_are_called_untried(table):
+    assert "untried" not in table.text()
+    table.bench.ceiling.put(120.0)
+    assert "untried in this tank" in table.text()
+
+
 # The picture ------------------------------------------------------------------------
 
 
