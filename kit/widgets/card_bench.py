@@ -85,6 +85,26 @@ class CardBench(Panel):
 
     def __init__(self) -> None:
         super().__init__()
+        self._choices()
+        self.eye = Dial("Spread of your eye (%)", 12.0, 0.0, 40.0, 1.0)
+        self.picture = Picture(style.blank_figure())
+        self._held = False
+        rows = widgets.Box(
+            [self.card, self.steps, self.reading, self.mix, self.diluted],
+            layout={"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.4em"},
+        )
+        self.arrange(rows, self.eye.row, self.picture.widget, self.words)
+        self.card.observe(self.guarded(self._card_chosen), names="value")
+        self.steps.observe(self.guarded(self._steps_typed), names="value")
+        again = self.guarded(self._moved)
+        self.reading.observe(again, names="value")
+        self.mix.observe(again, names="value")
+        self.diluted.observe(again, names="value")
+        self.eye.watch(again)
+        again(None)
+
+    def _choices(self) -> None:
+        """Make the boxes to choose from."""
         look: Any = {
             "style": {"description_width": "initial"},
             "layout": {"width": "20em", "max_width": "100%"},
@@ -123,22 +143,6 @@ class CardBench(Panel):
             description="Diluted, it reads",
             **look,
         )
-        self.eye = Dial("Spread of your eye (%)", 12.0, 0.0, 40.0, 1.0)
-        self.picture = Picture(style.blank_figure())
-        self._held = False
-        rows = widgets.Box(
-            [self.card, self.steps, self.reading, self.mix, self.diluted],
-            layout={"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.4em"},
-        )
-        self.arrange(rows, self.eye.row, self.picture.widget, self.words)
-        self.card.observe(self.guarded(self._card_chosen), names="value")
-        self.steps.observe(self.guarded(self._steps_typed), names="value")
-        again = self.guarded(self._moved)
-        self.reading.observe(again, names="value")
-        self.mix.observe(again, names="value")
-        self.diluted.observe(again, names="value")
-        self.eye.watch(again)
-        again(None)
 
     def _card_chosen(self, _change: Any) -> None:
         if not self._held and self.card.value != _OWN:
