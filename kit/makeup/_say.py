@@ -281,10 +281,15 @@ def chlorine_sentences(
         else "By this sum it stays under that. A chlorine test at the tank is surer."
     )
     if chloramine:
-        out.append(
-            "Chloramine goes more slowly, so the upper end is the likelier one. "
-            f"Broken down, it leaves {about(chloramine_ammonia_n_mg_l(tap_mg_l))} mg/L "
-            "of ammonia (as nitrogen) in the new water, which becomes "
-            f"{about(chloramine_nitrate_mg_l(tap_mg_l))} mg/L of nitrate."
-        )
+        out.append(_chloramine_said(tap_mg_l))
     return tuple(out)
+
+
+def _chloramine_said(tap_mg_l: float) -> str:
+    """Say what is different with chloramine."""
+    return (
+        "Chloramine goes more slowly, so the upper end is the likelier one. "
+        f"Broken down, it leaves {about(chloramine_ammonia_n_mg_l(tap_mg_l))} mg/L "
+        "of ammonia (as nitrogen) in the new water, which becomes "
+        f"{about(chloramine_nitrate_mg_l(tap_mg_l))} mg/L of nitrate."
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -28,6 +28,9 @@ __all__ = [
     "top_up_alt",
     "top_up_picture",
 ]
+
+
+_LEAST = 1e-6  # a logarithmic axis has no zero
 
 
 def _plain_log(axis: object) -> None:
@@ -152,35 +155,13 @@ def ammonia_picture(
     ph, level = ph_curve(step.tan_mg_l, tank_c, salinity)
     with style.drawing():
         ax.set_yscale("log")
-        label = "after it, at any pH"
-        ax.plot(ph, np.maximum(level, 1e-6), color=style.LEVEL, label=label)
         ax.plot(
-            tank_ph,
-            max(step.nh3_before_mg_l, 1e-6),
-            "s",
-            color=style.SOFT,
-            ms=9,
-            label="before",
+            ph,
+            np.maximum(level, _LEAST),
+            color=style.LEVEL,
+            label="after it, at any pH",
         )
-        if step.nh3_after_mg_l is not None and step.ph.estimate is not None:
-            at = (step.ph.estimate, max(step.nh3_after_mg_l, 1e-6))
-            ax.plot(
-                *at,
-                "o",
-                color=style.PAPER,
-                mec=style.READING,
-                mew=2.2,
-                ms=9,
-                label="just after",
-            )
-        ax.plot(
-            step.ph.high,
-            max(step.nh3_most_mg_l, 1e-6),
-            "o",
-            color=style.READING,
-            ms=9,
-            label="at most",
-        )
+        _ammonia_points(ax, step, tank_ph)
         _named_line(ax, NH3_HARM_MG_L, f"harm above {NH3_HARM_MG_L:g}", left=True)
         ax.set_xlim(ph[0], ph[-1])
         ax.set_ylim(1e-4, 10.0)
@@ -190,6 +171,23 @@ def ammonia_picture(
         ax.set_title("The same ammonia harms more at a higher pH")
         parts.legend_below(ax)
     return ax
+
+
+def _ammonia_points(ax: Axes, step: RescueStep, tank_ph: float) -> None:
+    """Mark the tank before, just after, and at most, each with a shape of its own."""
+    before = max(step.nh3_before_mg_l, _LEAST)
+    ax.plot(tank_ph, before, "s", color=style.SOFT, ms=9, label="before")
+    if step.nh3_after_mg_l is not None and step.ph.estimate is not None:
+        after = max(step.nh3_after_mg_l, _LEAST)
+        look: dict[str, Any] = {
+            "color": style.PAPER,
+            "mec": style.READING,
+            "mew": 2.2,
+            "ms": 9.0,
+        }
+        ax.plot(step.ph.estimate, after, "o", label="just after", **look)
+    most = max(step.nh3_most_mg_l, _LEAST)
+    ax.plot(step.ph.high, most, "o", color=style.READING, ms=9, label="at most")
 
 
 def ammonia_alt(step: RescueStep, tank_ph: float) -> str:
