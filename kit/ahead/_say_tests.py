@@ -140,7 +140,7 @@ def _source(found: NextTests) -> list[str]:
     low, high = UNKNOWN_SOURCE_MG_L
     return [
         "The new water was never tested. It was counted as anything from "
-        f"{low:.0f} to {high:.0f} mg/L, the most that drinking water may hold in the EU "
+        f"{low:.0f} to {high:.0f} mg/L, the EU limit for drinking water "
         "(figure from memory), which widens the band."
     ]
 
