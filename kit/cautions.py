@@ -14,6 +14,7 @@ __all__ = [
     "CLOSING",
     "EXCHANGE",
     "FEEDING",
+    "SCHEDULE",
     "for_page",
 ]
 
@@ -144,6 +145,9 @@ EXCHANGE: tuple[str, ...] = (
     "discharge",
 )
 """Topics that belong to planning an exchange."""
+
+SCHEDULE: tuple[str, ...] = (*EXCHANGE[:3], "pressure", *EXCHANGE[3:])
+"""Topics that belong to choosing among exchanges and drips."""
 
 CATCH_UP: tuple[str, ...] = (
     "coming down",

@@ -72,6 +72,6 @@ def everyday_plans(
     first = schedule.reserve_sentences(trial, source_known=subject.source_known)
     if subject.backwash_l_day > 0.0:
         first += (words.backwash_sentence(subject.backwash_l_day, output),)
-    said = [*cautions.for_page(*cautions.EXCHANGE), "", *first, found[0], ""]
+    said = [*cautions.for_page(*cautions.SCHEDULE), "", *first, found[0], ""]
     said += [*schedule.offer_text(offers, terms, output), "", *found[1:]]
     return said, schedule.shortlist_as_dict(trial, offers, first + found)

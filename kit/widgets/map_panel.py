@@ -99,7 +99,7 @@ class MapPanel(Panel):
 
     def _lay_out(self, cautioned: bool) -> None:
         mind = caution_markup(
-            cautions.for_page(*cautions.EXCHANGE), "Before you move water"
+            cautions.for_page(*cautions.SCHEDULE), "Before you move water"
         )
         asked = (self.ceiling, self.drip, self.source, self.food)
         self.arrange(

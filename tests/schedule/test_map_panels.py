@@ -151,7 +151,7 @@ def test_cautions_stand_first(bench):
     parts = [str(getattr(w, "value", "")) for w in bench.box.children]
     where = next(i for i, v in enumerate(parts) if "Before you move water" in v)
     assert where < bench.box.children.index(bench.picture.widget)
-    for topic in cautions.EXCHANGE:
+    for topic in (*cautions.EXCHANGE, "pressure"):
         assert cautions.CAUTIONS[topic].split(":")[0] in parts[where]
 
 
