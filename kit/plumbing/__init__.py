@@ -6,15 +6,17 @@ snails in it, and a real valve a spring that was not in the sum.
 
 from kit.plumbing._say import (
     CASE_WORDS,
-    cleaning_sentences,
-    clog_sentences,
-    cup_sentences,
     hose_sentences,
     hourly,
     outlook_sentences,
     say_minutes,
     say_times,
     sump_sentences,
+)
+from kit.plumbing._say_filters import (
+    cleaning_sentences,
+    clog_sentences,
+    cup_sentences,
 )
 from kit.plumbing.curves import Curve, clog_curve, hose_curve, rot_curve
 from kit.plumbing.drain import (

@@ -99,11 +99,14 @@ class Dial:
         """
         inside = self.value
         self.factor = factor
-        self.box.description = label
-        for part in (self.slider, self.box):
-            # The widest range first: an end may never pass the other on the way.
-            part.min = min(low, part.min)
-            part.max = max(high, part.max)
-        self.put(inside)
-        for part in (self.slider, self.box):
-            part.min, part.max, part.step = low, high, step
+        # In one message: a page that hears of the new ends before the new step would
+        # move the number to the old one's marks and send it back.
+        with self.slider.hold_sync(), self.box.hold_sync():
+            self.box.description = label
+            for part in (self.slider, self.box):
+                # The widest range first: an end may never pass the other on the way.
+                part.min = min(low, part.min)
+                part.max = max(high, part.max)
+            self.put(inside)
+            for part in (self.slider, self.box):
+                part.min, part.max, part.step = low, high, step

@@ -79,7 +79,7 @@ class DripPanel(Panel):
         self.drip = add(22.0, *flow("Drip", 100.0))
         self.mixed = add(1.0, Shown("Drip that mixes in (%)", 50.0, 100.0, 5.0, 0.01))
         self.rare_percent = add(0.0, Shown(*part))
-        self.rare_interval = add(42.0, Shown("Every (days)", 1.0, 60.0, 0.5))
+        self.rare_interval = add(42.0, Shown("Every (days)", 1.0, 60.0, 0.1))
 
     def _lay_out(self, cautioned: bool) -> None:
         mind = caution_markup(cautions.for_page(*_TOPICS), "Before you set up a drip")

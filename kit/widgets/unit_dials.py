@@ -147,7 +147,7 @@ def width(name: str, most_mm: float, step_mm: float = 0.1) -> tuple[Shown, Shown
     inch = registry_factor("inch", "millimeter")
     return (
         Shown(f"{name} (mm)", 0.0, most_mm, step_mm),
-        Shown(f"{name} (in)", 0.0, round(most_mm / inch, 1), 0.01, inch),
+        Shown(f"{name} (in)", 0.0, round(most_mm / inch, 1), 0.001, inch),
     )
 
 
@@ -234,6 +234,6 @@ def flow(name: str, most_l_day: float, step: float = 0.5) -> tuple[Shown, Shown]
     return (
         Shown(f"{name} (L a day)", 0.0, most_l_day, step),
         Shown(
-            f"{name} (US gal a day)", 0.0, round(most_l_day / GALLON_L), 0.1, GALLON_L
+            f"{name} (US gal a day)", 0.0, round(most_l_day / GALLON_L), 0.02, GALLON_L
         ),
     )
