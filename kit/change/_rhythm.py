@@ -71,7 +71,7 @@ def rhythm(log: Logbook) -> Rhythm | None:
     missing: list[dt.date] = []
     for day, gap in zip(dates[:-1], gaps.tolist(), strict=True):
         missing += _within(day, gap, usual, slack)
-    missing += _within_tail(dates[-1], (last - dates[-1]).days, usual)
+    missing += _within_tail(dates[-1], (last - dates[-1]).days, usual, slack)
     times = [e.time for e in batches if e.time is not None]
     hour = sorted(times)[len(times) // 2] if 2 * len(times) > len(batches) else None
     first = min(t.date for t in log.tests)
@@ -96,9 +96,11 @@ def _within(day: dt.date, gap: int, usual: float, slack: float) -> list[dt.date]
     return [day + dt.timedelta(round(k * gap / times)) for k in range(1, times)]
 
 
-def _within_tail(day: dt.date, gap: int, usual: float) -> list[dt.date]:
+def _within_tail(
+    day: dt.date, gap: int, usual: float, slack: float
+) -> list[dt.date]:
     """Days after the last exchange on which another would be usual."""
-    times = min(int(gap / usual - 0.5), _MOST_IN_A_GAP)
+    times = min(int((gap - slack) / usual), _MOST_IN_A_GAP)
     return [day + dt.timedelta(round(k * usual)) for k in range(1, times + 1)]
 
 
