@@ -20,6 +20,7 @@ __all__ = [
     "plain",
     "round_for_people",
     "say_band",
+    "say_range",
 ]
 
 Output = Literal["metric", "us", "imperial"]
@@ -143,13 +144,38 @@ def say_band(value: float, low: float, high: float | None, unit: str) -> str:
     open_above = high is None or not math.isfinite(high)
     half = (value - low) if open_above or high is None else (high - low) / 2
     if half <= 0 or not math.isfinite(half):
-        return f"{plain(round_for_people(value))} {unit}"
+        more = " or more" if open_above and math.isfinite(value) else ""
+        return f"{plain(round_for_people(value))} {unit}{more}"
     decimals = decimals_for(half)
     shown = [plain(round(v, decimals), decimals) for v in (value, low)]
     if open_above or high is None:
         return f"{shown[0]} {unit} ({shown[1]} or more)"
     top = plain(round(high, decimals), decimals)
     return f"{shown[0]} {unit} ({shown[1]} to {top})"
+
+
+def say_range(low: float, high: float) -> str:
+    """Write a range, rounded to what its width can tell apart.
+
+    Parameters
+    ----------
+    low, high : float
+        Its ends.
+
+    Returns
+    -------
+    str
+        Such as ``"0.9 to 1.5"``.
+
+    Examples
+    --------
+    >>> say_range(0.93, 1.52)
+    '0.9 to 1.5'
+    """
+    half = (high - low) / 2
+    decimals = decimals_for(half) if half > 0 else None
+    ends = [v if decimals is None else round(v, decimals) for v in (low, high)]
+    return " to ".join(plain(v, decimals) for v in ends)
 
 
 def _with_unit(value: float, band: float | None, unit: str) -> str:

@@ -141,6 +141,7 @@ def _result(
     names = _names(fitted)
     tank = log.tank
     alike = alike_of(ledger, main.kit, fitted)
+    biased = _if_biased(draws, alike, main, known)
     return FitResult(
         method=_METHOD,
         net_rate=net,
@@ -166,10 +167,10 @@ def _result(
         source_mg_l=ledger.source.mean_mg_l if ledger.source.known else None,
         source_known=ledger.source.known,
         feed_g_day=_feed_mean(ledger),
-        statements=_statements(log, runs, net, alike, order_open=order_open),
+        statements=_statements(log, runs, net, alike, biased, order_open=order_open),
         assumptions=say.assumptions(ledger, main.kit, known)
         + standards_said(log.standards, ledger.tests),
-        rate_if_biased=_if_biased(draws, alike, main, known),
+        rate_if_biased=biased,
         yields=main.yields,
         lag=main.lag,
         alike=alike,
@@ -270,6 +271,7 @@ def _statements(
     runs: list[Run],
     net: Estimate,
     alike: tuple[Alike, ...],
+    biased: Estimate | None,
     *,
     order_open: bool,
 ) -> tuple[str, ...]:
@@ -278,7 +280,7 @@ def _statements(
     ledger, kit = main.ledger, main.kit
     mean = mean_feed_per_litre(ledger)
     litres = any(e.litres is not None and e.fraction is None for e in log.exchanges)
-    out = say.rate_said(net, ledger, kit, main.fitted)
+    out = say.rate_said(net, ledger, kit, main.fitted) + say.bias_said(biased)
     if order_open:
         out += say.order_said(order_unknown(log), main.net, runs[-1].net)
     out += say.source_said(ledger, alike)

@@ -7,17 +7,18 @@ import numpy as np
 from kit.balance import Exchanged
 from kit.fit._alike import KIT, SOURCE
 from kit.fit._bands import KitView
-from kit.fit._beforehand import Beforehand
+from kit.fit._beforehand import KIT_BIAS, Beforehand
 from kit.fit._estimate import Fitted, usual_noise
 from kit.fit._ledger import Ledger
 from kit.fit._result import Alike, Estimate
 from kit.logbook import Test
-from kit.rounding import say_band
+from kit.rounding import say_band, say_range
 
 __all__ = [
     "alike_said",
     "assumptions",
     "best_test",
+    "bias_said",
     "odd_readings",
     "order_said",
     "rate_said",
@@ -28,6 +29,7 @@ __all__ = [
 _ODD = 4.0
 _SAME = 0.95
 _SAID = {KIT}
+_WORTH_SAYING = 0.2
 _DROP = -3.0
 _ROUGH = 8
 
@@ -67,10 +69,22 @@ def rate_said(
             "No exchange of known size stands among the tests; if water was changed, "
             "the rate is too low."
         )
-    return out + _allowed_said(fitted, kit)
+    return out + _allowed_said(rate, fitted, kit)
 
 
-def _allowed_said(fitted: Fitted, kit: KitView) -> list[str]:
+def bias_said(biased: Estimate | None) -> list[str]:
+    """Say what a steady error of the kit would make of the rate."""
+    if biased is None:
+        return []
+    return [
+        f"If the kit steadily reads up to {100 * KIT_BIAS:.0f} % high or low, as kits "
+        f"may, anything from {say_range(biased.low, biased.high)} mg/L a day fits; "
+        "three checks on a known "
+        "solution would settle it."
+    ]
+
+
+def _allowed_said(rate: Estimate, fitted: Fitted, kit: KitView) -> list[str]:
     """Sentence on what the bands alone allow, where that is the whole of it."""
     allowed = fitted.allowed
     if allowed is None or not kit.chart:
@@ -78,6 +92,9 @@ def _allowed_said(fitted: Fitted, kit: KitView) -> list[str]:
     low, high = allowed
     if not np.isfinite([low, high]).all():
         return ["The chart alone, read without any error, sets no limit to the rate."]
+    if high - low < _WORTH_SAYING * (rate.high - rate.low):
+        # A sliver says that the bands barely agree, not how sure the rate is.
+        return []
     return [
         "Every reading can sit inside its band with no reading error at all: the chart "
         f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The band "
