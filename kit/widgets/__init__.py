@@ -15,6 +15,7 @@ from kit.widgets.check_panel import CheckPanel
 from kit.widgets.chlorine_panel import ChlorinePanel
 from kit.widgets.cold_panel import ColdPanel
 from kit.widgets.colour_bench import ColourBench
+from kit.widgets.cup_panel import CupPanel
 from kit.widgets.drain_panel import DrainPanel
 from kit.widgets.drip_panel import DripPanel
 from kit.widgets.first_hour import FirstHour
@@ -56,6 +57,7 @@ __all__ = [
     "ClogPanel",
     "ColdPanel",
     "ColourBench",
+    "CupPanel",
     "DoubtPanel",
     "DrainPanel",
     "DripPanel",
