@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 __all__ = ["write_reports"]
 
 _DONE, _UNUSABLE = 0, 2
-_LOG_FILES = ("tank.toml", "tests.csv")
 
 
 def write_reports(asked: argparse.Namespace) -> int:
@@ -35,24 +34,7 @@ def write_reports(asked: argparse.Namespace) -> int:
     int
         0 when at least one report was written, else 2.
     """
-    _not_a_logbook(asked.out)
     return _each(asked) if asked.each else _one(asked)
-
-
-def _not_a_logbook(out: Path) -> None:
-    """Keep a report out of a logbook, where its tables would be read as records.
-
-    Raises
-    ------
-    KitError
-        There is a logbook in the folder to write to.
-    """
-    if any((out / name).is_file() for name in _LOG_FILES):
-        shown = escape.plain(out.name, 60)
-        raise KitError(
-            f"The folder {shown!r} holds a logbook, and what is written there would be "
-            "read as part of it. Name another folder with --out."
-        )
 
 
 def _page(asked: argparse.Namespace, called: str) -> tuple[Report, Listed]:

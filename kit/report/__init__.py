@@ -9,11 +9,19 @@ from __future__ import annotations
 from kit.report._folder import bundle, write, write_index
 from kit.report._html import to_html
 from kit.report._index import Listed, to_index
-from kit.report._page import SECTIONS, Attachment, Figure, Report, Table
+from kit.report._page import (
+    HEADINGS,
+    SECTIONS,
+    Attachment,
+    Figure,
+    Report,
+    Table,
+)
 from kit.report._pdf import to_pdf
 from kit.report._post import to_bbcode, to_markdown, to_text
 
 __all__ = [
+    "HEADINGS",
     "SECTIONS",
     "Attachment",
     "Figure",

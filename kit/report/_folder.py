@@ -20,6 +20,7 @@ from kit.report._post import chart_names, to_bbcode, to_markdown, to_text
 
 __all__ = ["bundle", "write", "write_index"]
 
+_LOG_FILES = ("tank.toml", "tests.csv")
 _DRAFT = ".part"
 _MARK = re.compile(r"[0-9a-f]{8}")
 
@@ -81,7 +82,7 @@ def write(report: Report, out_dir: Path, name: str = "") -> list[Path]:
     Raises
     ------
     SaveError
-        The folder cannot be written; no half file is left.
+        The folder cannot be written, or holds a logbook; no half file is left.
     """
     return _put(bundle(report), out_dir, escape.slug(name) if name else "")
 
@@ -112,6 +113,7 @@ def write_index(tanks: Sequence[Listed], out_dir: Path) -> Path:
 
 def _put(files: dict[str, bytes], out_dir: Path, below: str = "") -> list[Path]:
     """Put files into a folder, or into one of its own below it."""
+    _not_a_logbook(out_dir)
     try:
         folder = escape.inside(out_dir, below) if below else out_dir
         folder.mkdir(parents=True, exist_ok=True)
@@ -127,6 +129,16 @@ def _put(files: dict[str, bytes], out_dir: Path, below: str = "") -> list[Path]:
             f"{reason}. Choose a folder you may write to."
         ) from fault
     return list(targets)
+
+
+def _not_a_logbook(folder: Path) -> None:
+    """Keep a report out of a logbook, where its tables would be read as records."""
+    if any((folder / name).is_file() for name in _LOG_FILES):
+        shown = escape.plain(folder.name, 60)
+        raise SaveError(
+            f"The folder {shown!r} holds a logbook, and what is written there would be "
+            "read as part of it. Name another folder for the report."
+        )
 
 
 def _sweep(targets: Iterable[Path]) -> None:

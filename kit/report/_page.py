@@ -6,10 +6,13 @@ import datetime as dt
 import re
 import struct
 import zlib
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Final, Literal
 
 __all__ = [
+    "HEADINGS",
     "SECTIONS",
     "Attachment",
     "Bullets",
@@ -23,11 +26,26 @@ __all__ = [
     "outline",
 ]
 
-SECTIONS: Final = (
-    *("tank", "verdict", "picture", "assumed", "change", "cautions", "plan"),
-    *("limits", "next", "log", "check", "data"),
+HEADINGS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "tank": "The tank",
+        "verdict": "What the log says",
+        "picture": "The picture",
+        "assumed": "What is assumed",
+        "change": "What would change it",
+        "cautions": "Before you act on this",
+        "plan": "The plan",
+        "limits": "What this cannot tell you",
+        "next": "The test that would help most",
+        "log": "What was mended or asked in the log",
+        "check": "How to check it",
+        "data": "The data",
+    }
 )
-"""Names of the sections, in the order every writer keeps."""
+"""Heading of each section by its name, in the order every writer keeps."""
+
+SECTIONS: Final = tuple(HEADINGS)
+"""Names of the sections."""
 
 _BRIEF: Final = frozenset(SECTIONS) - {"log", "data"}
 _BRIEF_CHECKS: Final = 2
@@ -303,28 +321,21 @@ def _first(texts: tuple[str, ...]) -> tuple[str, ...]:
 
 def _parts(r: Report, before_acting: tuple[Block, ...]) -> list[Section]:
     """Give every section, the empty ones as well."""
-    return [
-        Section("tank", "The tank", _blocks(Facts(r.tank_facts))),
-        Section("verdict", "What the log says", _blocks(Sentences(r.verdict, True))),
-        Section("picture", "The picture", r.figures),
-        Section("assumed", "What is assumed", _blocks(Bullets(r.assumptions))),
-        Section("change", "What would change it", _blocks(Bullets(r.changes))),
-        Section("cautions", "Before you act on this", before_acting),
-        Section("plan", "The plan", (*_blocks(Sentences(r.plan)), *r.tables)),
-        Section("limits", "What this cannot tell you", _blocks(Bullets(r.cannot_tell))),
-        Section(
-            "next",
-            "The test that would help most",
-            _blocks(Sentences((r.next_test,))),
-        ),
-        Section(
-            "log",
-            "What was mended or asked in the log",
-            _blocks(Bullets(r.repairs + r.answers)),
-        ),
-        Section("check", "How to check it", _blocks(Bullets(r.checks))),
-        Section("data", "The data", r.data),
-    ]
+    blocks: dict[str, tuple[Block, ...]] = {
+        "tank": _blocks(Facts(r.tank_facts)),
+        "verdict": _blocks(Sentences(r.verdict, True)),
+        "picture": r.figures,
+        "assumed": _blocks(Bullets(r.assumptions)),
+        "change": _blocks(Bullets(r.changes)),
+        "cautions": before_acting,
+        "plan": (*_blocks(Sentences(r.plan)), *r.tables),
+        "limits": _blocks(Bullets(r.cannot_tell)),
+        "next": _blocks(Sentences((r.next_test,))),
+        "log": _blocks(Bullets(r.repairs + r.answers)),
+        "check": _blocks(Bullets(r.checks)),
+        "data": r.data,
+    }
+    return [Section(key, heading, blocks[key]) for key, heading in HEADINGS.items()]
 
 
 def _chosen(r: Report, parts: list[Section]) -> tuple[Section, ...]:

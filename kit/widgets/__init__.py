@@ -32,6 +32,7 @@ from kit.widgets.next_tests_panel import NextTestsPanel
 from kit.widgets.order_panel import OrderPanel
 from kit.widgets.prefilter_panel import CleaningPanel, ClogPanel
 from kit.widgets.readings_table import ReadingsTable
+from kit.widgets.report_panel import ReportPanel
 from kit.widgets.salt_panel import SaltPanel
 from kit.widgets.shortlist_panel import ShortlistPanel
 from kit.widgets.soon_panel import SoonPanel
@@ -75,6 +76,7 @@ __all__ = [
     "NextTestsPanel",
     "OrderPanel",
     "ReadingsTable",
+    "ReportPanel",
     "SaltPanel",
     "ShortlistPanel",
     "SoonPanel",
