@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -60,7 +61,7 @@ def test_a_way_down_with_its_rows(down):
     assert down.found is not None
     rows = text.splitlines()[-len(down.found.turns) :]
     assert rows[0].startswith("1. 2026-09-14: 20 % (40 L)")
-    assert all("Stop" in text or "gasp" in row for row in rows)
+    assert all("gasp" in row for row in rows)
     assert "Exchange by exchange" in down.table.value
 
 
@@ -159,9 +160,9 @@ def test_inches_and_gallons(pickers):
     # An inch is 2.54 cm; 14 days of 1.1 L on 4,000 cm2 are 3.85 cm, 1.5 inches.
     assert panel.area.value == pytest.approx(4000 / 2.54**2)
     assert panel.found.fall_cm == pytest.approx(3.85)
-    assert "a fall of 1.5" in panel.text()
+    assert re.search(r"1\.5\d? in on the glass", panel.text())
     # 15.4 L are 4.07 US gallons of 3.785 L.
-    assert "4.07 US gal evaporate" in panel.text()
+    assert "The water falls by 4.07 US gal" in panel.text()
 
 
 @pytest.mark.parametrize("name", ["culvert", "tarn"])

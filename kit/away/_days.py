@@ -56,6 +56,9 @@ class Trip:
         Surface of the water, for the fall of its level. [cm2]
     salt_g_kg : float, optional
         Salinity on leaving. [g/kg]
+    backwash_l_day : float, optional
+        Part of the habit's drip that stands for backwashes, which nobody does while
+        away. [L/day]
 
     Raises
     ------
@@ -74,6 +77,7 @@ class Trip:
     top_up: str = "none"
     area_cm2: float | None = None
     salt_g_kg: float | None = None
+    backwash_l_day: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what no trip can be."""
@@ -87,6 +91,23 @@ class Trip:
         if self.area_cm2 is not None and not self.area_cm2 > 0.0:
             msg = "The surface of the water must be more than 0."
             raise PlanError(msg)
+
+    def stretch(self, habit: Habit) -> Stretch:
+        """Give how the water stands while away.
+
+        Parameters
+        ----------
+        habit : Habit
+            The habit at home.
+
+        Returns
+        -------
+        Stretch
+            With the drip that runs on, if any, but no backwashes.
+        """
+        drip = max(habit.drip_l_day - self.backwash_l_day, 0.0)
+        left = replace(habit, drip_l_day=drip)
+        return Stretch.of(left, drip=self.drip, top_up=self.top_up)
 
 
 def days_since_exchange(log: Logbook) -> float:
@@ -212,7 +233,7 @@ def live(
     run.note()
     _stay(run, tanks, home, habit, [d for d in exchanges if d <= leave], leave, chance)
     run.leaving = run.now
-    away = Stretch.of(habit, drip=trip.drip, top_up=trip.top_up)
+    away = trip.stretch(habit)
     rate = tanks.fed(fed, habit.volume_l)
     if spill is not None:
         rate = tanks.fed(fed - trip.feed_g_day, habit.volume_l)

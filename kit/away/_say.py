@@ -103,6 +103,8 @@ def _chance(chance: float) -> str:
 def _plan(found: Homecoming) -> str:
     """Compare the highest level with and without the two exchanges."""
     trip = found.trip
+    if found.habit.fraction == 0.0:
+        return ""
     usual = f"{_level(found.peak_as_usual_mg_l)}"
     if not trip.exchange_before and not trip.exchange_after:
         return (
@@ -121,6 +123,9 @@ def _plan(found: Homecoming) -> str:
 
 
 def _advice(found: Homecoming) -> str:
+    """Say the plan, where there is an exchange to plan with."""
+    if found.habit.fraction == 0.0:
+        return ""
     percent = plain(round(100 * found.habit.fraction, 1))
     return (
         f"Change {percent} %, your usual size, the day before you leave, and the same "
@@ -188,10 +193,10 @@ def water_level_sentences(
         fall = ""
         if found.fall_cm is not None:
             cm = format_length(round_for_people(found.fall_cm, 0.2), output)
-            fall = f", a fall of {cm}"
+            fall = f", {cm} on the glass"
         out.append(
-            f"{lost} evaporate meanwhile{fall}. See that heater, pump and intake stay "
-            "under water at that level. Topped up with new water it is "
+            f"The water falls by {lost} meanwhile{fall}. See that heater, pump and "
+            "intake stay under water at that level. Topped up with new water it is "
             f"{_level(found.topped_mg_l)}."
         )
     elif found.trip.top_up == "none" and found.habit.evaporation_l_day == 0.0:

@@ -143,7 +143,7 @@ def come_home(
     tanks = tanks_of(rate_mg_l_day, level_mg_l, habit.source_mg_l, grams, draws)
     spill = _spill(trip)
     run, usual, worst = _ways(habit, trip, tanks, home_feed_g_day, spill)
-    stretch = Stretch.of(habit, drip=trip.drip, top_up=trip.top_up)
+    stretch = trip.stretch(habit)
     lost, fall, salt = _water(stretch, trip)
     spilled, spilled_trace = _spilled(worst)
     return Homecoming(

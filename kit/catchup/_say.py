@@ -44,7 +44,11 @@ STOP_SIGNS: Final = (
 
 
 def catch_up_sentences(
-    found: CatchUp, *, source_known: bool = True, output: Output = "metric"
+    found: CatchUp,
+    check: WaterCheck | None = None,
+    *,
+    source_known: bool = True,
+    output: Output = "metric",
 ) -> tuple[str, ...]:
     """Say what the way down is, the verdict first.
 
@@ -52,6 +56,8 @@ def catch_up_sentences(
     ----------
     found : CatchUp
         From `kit.catchup.catch_up`.
+    check : WaterCheck, optional
+        From `kit.catchup.check_water`; said first where it forbids to begin.
     source_known : bool, optional
         Whether the new water's nitrate was tested or stated.
     output : {"metric", "us", "imperial"}, optional
@@ -83,6 +89,10 @@ def catch_up_sentences(
             "The new water was never tested and is taken as 0. Test it first: with "
             "nitrate in it the way is longer."
         )
+    if check is not None:
+        water = water_sentences(check)
+        forbids = check.ammonia is not None and check.ammonia.harms
+        out = [*water, *out] if forbids else [*out, *water]
     return tuple(s for s in out if s)
 
 
@@ -136,9 +146,12 @@ def _one_go(found: CatchUp) -> str:
     """Say why the kit does not plan it in one exchange."""
     if len(found.turns) == 1:
         return ""
-    if not math.isfinite(found.one_go):  # pragma: no cover - refused before
-        return ""
     percent = f"{100 * found.one_go:.0f} %"
+    if 100.0 * found.one_go <= found.caps.max_percent:
+        return (
+            f"One exchange of {percent} would do it, but {found.turns[0].why} asks for "
+            "smaller ones."
+        )
     return (
         f"In one go it would take {percent} of the water, which this kit does not "
         "plan: acidity, hardness, dissolved solids and warmth would all jump by "

@@ -263,9 +263,6 @@ def _down_said(
     from kit import catchup
 
     known, units = subject.source_known, asked.units
-    said = [*catchup.catch_up_sentences(found, source_known=known, output=units)]
-    if not found.turns:
-        return said
     tested = catchup.TwoWaters(
         _number(asked, "tank-ph"),
         _number(asked, "new-ph"),
@@ -273,7 +270,10 @@ def _down_said(
         tank_dkh=_number(asked, "tank-dkh"),
         new_dkh=_number(asked, "new-dkh"),
     )
-    said += catchup.water_sentences(catchup.check_water(found, tested))
+    check = catchup.check_water(found, tested)
+    said = catchup.catch_up_sentences(found, check, source_known=known, output=units)
+    if not found.turns:
+        return said
     rows = catchup.catch_up_rows(found, log.tank, output=units)
     lines = [_line(catchup.HEADS, row) for row in rows]
     return [*said, "", catchup.STOP_SIGNS, *lines]
@@ -352,6 +352,7 @@ def _away(
         feeder_g=_number(asked, "feeder"),
         area_cm2=_number(asked, "area"),
         salt_g_kg=_number(asked, "salinity"),
+        backwash_l_day=subject.backwash_l_day,
     )
     found = away.come_home(
         habit,

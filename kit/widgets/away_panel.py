@@ -105,12 +105,12 @@ class AwayPanel(TankPanel):
         self.food.put(round(0.4 * feed, 1))
         self.ceiling.put(subject.ceiling_mg_l or 0.0)
         self.air.put(subject.habit.evaporation_l_day)
-        self.drip.value = subject.habit.drip_l_day > 0.0
-        self.drip.disabled = subject.habit.drip_l_day == 0.0
+        dripping = subject.habit.drip_l_day > subject.backwash_l_day
+        self.drip.value, self.drip.disabled = dripping, not dripping
         self.feeder.put(0.0)
         self.area.value, self.salt.value = 0.0, 0.0
 
-    def trip(self, log: Logbook) -> Trip:
+    def trip(self, subject: Subject, log: Logbook) -> Trip:
         """Give the trip the controls stand for."""
         return Trip(
             days=self.days.value,
@@ -124,6 +124,7 @@ class AwayPanel(TankPanel):
             top_up=self.top_up.value,
             area_cm2=self.area.value * self._square or None,
             salt_g_kg=self.salt.value or None,
+            backwash_l_day=subject.backwash_l_day,
         )
 
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
@@ -133,7 +134,7 @@ class AwayPanel(TankPanel):
             replace(subject.habit, evaporation_l_day=self.air.value),
             subject.rate_mg_l_day,
             subject.level_mg_l,
-            self.trip(log),
+            self.trip(subject, log),
             believed_yield(result.feed_yield, self.kind.value),
             home_feed_g_day=result.feed_g_day,
             ceiling_mg_l=self.ceiling.value or None,

@@ -22,7 +22,6 @@ from kit.catchup import (
     catch_up_sentences,
     check_water,
     stated_start,
-    water_sentences,
 )
 from kit.fit import FitResult
 from kit.logbook import Logbook
@@ -105,9 +104,9 @@ class CatchUpPanel(TankPanel):
             "tank_c": ("Tank (°C)", 40.0, 0.5),
             "new_c": ("New water (°C)", 40.0, 0.5),
             "cooling": ("Most cooling at once (°C)", 10.0, 0.5),
-            "tank_dkh": ("Carb. hardness, tank (dKH)", 40.0, 0.5),
-            "new_dkh": ("Carb. hardness, new water (dKH)", 40.0, 0.5),
-            "hardening": ("Most change of hardness (dKH)", 40.0, 0.5),
+            "tank_dkh": ("KH of the tank (dKH)", 40.0, 0.5),
+            "new_dkh": ("KH of the new water (dKH)", 40.0, 0.5),
+            "hardening": ("Most change of KH (dKH)", 40.0, 0.5),
             "tank_solids": ("Dissolved solids, tank (mg/L)", 50000.0, 10.0),
             "new_solids": ("Solids, new water (mg/L)", 50000.0, 10.0),
             "solids": ("Most change of solids (%)", 100.0, 1.0),
@@ -174,13 +173,10 @@ class CatchUpPanel(TankPanel):
     def tested(self) -> TwoWaters:
         """Give the other tests, those left at 0 as not done."""
         value = {key: box.value or None for key, box in self.tests.items()}
-        ph = ("tank_ph", "new_ph")
-        # Ammonia of 0 is a test too, once both pH are known.
-        tan = self.tests["tan_mg_l"].value if all(value[k] for k in ph) else None
         return TwoWaters(
             value["tank_ph"],
             value["new_ph"],
-            tan,
+            value["tan_mg_l"],
             value["tank_c"],
             value["new_c"],
             value["tank_dkh"],
@@ -209,15 +205,9 @@ class CatchUpPanel(TankPanel):
         output: Any = self.units.value
         plots.catchup_picture(found, ax=self.fresh_axes(), output=output)
         self.picture.draw(plots.catchup_alt(found))
-        said = catch_up_sentences(
-            found, source_known=subject.source_known, output=output
-        )
-        if not found.turns:
-            self.tell(said)
-            self.put_rows("", (), ())
-            return
-        self.tell(
-            [*said, *water_sentences(check_water(found, self.tested()))], [STOP_SIGNS]
-        )
+        check = check_water(found, self.tested())
+        known = subject.source_known
+        said = catch_up_sentences(found, check, source_known=known, output=output)
+        self.tell(said, [STOP_SIGNS] if found.turns else [])
         rows = catch_up_rows(found, log.tank, output=output)
         self.put_rows("Exchange by exchange", HEADS, rows)

@@ -197,6 +197,20 @@ def test_a_drip_shut_off_exports_nothing():
     assert on.home_mg_l.estimate < off.home_mg_l.estimate
 
 
+def test_backwashes_do_not_happen_while_away():
+    habit = Habit(1020.0, 0.25, 10.0, source_mg_l=8.0, drip_l_day=20.0)
+    trip = Trip(14, 0.0, leave_in_days=2.0, backwash_l_day=20.0)
+    found = come_home(habit, 2.0, 45.0, trip, EXACT)
+    climb = found.home_mg_l.estimate - found.leaving_mg_l.estimate
+    assert climb == pytest.approx(14 * 2.0)
+
+
+def test_a_tank_without_exchanges_gets_no_advice_on_them():
+    habit = Habit(262.0, 0.0, 7.0, source_mg_l=12.0, drip_l_day=22.0)
+    found = come_home(habit, 2.7, 45.0, Trip(14, 0.0), EXACT)
+    assert "Change 0 %" not in " ".join(away_sentences(found))
+
+
 def many(count=800):
     rng = np.random.default_rng(3)
     return Draws(

@@ -106,6 +106,10 @@ def test_one_go_is_refused_with_its_reasons():
     assert "In one go it would take 84 % of the water" in text
     assert "does not plan" in text
     assert "acidity, hardness, dissolved solids and warmth" in text
+    # (45 - 40)/(45 - 5) = 12.5 %, within the limit at once but not within a step of 2.
+    small = catch_up(BACKWATER, 0.1, 45.0, 40.0, Caps(20, 3, nitrate_step_mg_l=2.0))
+    said = " ".join(catch_up_sentences(small))
+    assert "would do it, but your nitrate step asks for smaller ones" in said
     single = catch_up(BACKWATER, 1.325, 42.0, 40.0, Caps(20, 3))
     assert "In one go" not in " ".join(catch_up_sentences(single))
 
@@ -303,6 +307,9 @@ def test_ammonia_at_the_acidity_after_mixing():
     assert "nothing is left to hold the pH" in said[1]
     hard = check_water(found, TwoWaters(6.2, 8.4, 2.0, 25.0, 25.0))
     assert "Do not begin" in water_sentences(hard)[0]
+    # What forbids to begin stands before the plan.
+    assert "Do not begin" in catch_up_sentences(found, hard)[0]
+    assert catch_up_sentences(found, check)[0].startswith("Coming down")
     none = water_sentences(check_water(found, TwoWaters()))
     assert "cannot be judged" in none[0]
 
