@@ -30,7 +30,7 @@ _USUAL_FRACTION = 0.2
 """Monthly exchange beside a drip where the log shows none: common practice. [-]"""
 _SPARE = 10.0
 _MOST = 6
-_HALVINGS = 40
+_HALVINGS = 24
 
 
 @dataclass(frozen=True, slots=True)
