@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from typing import cast
 
 from kit.balance import Exchanged
@@ -10,7 +11,7 @@ from kit.change._look import Look
 from kit.change._luck import LIMIT
 from kit.change._profile import StepProfile, step_profile
 from kit.change._result import Finding, Kind
-from kit.change._search import Candidate, search
+from kit.change._search import AS_WELL, Candidate, search
 from kit.fit import Estimate
 from kit.logbook import Logbook
 
@@ -45,7 +46,7 @@ def found_in(
     found: list[Finding] = []
     tried = first
     for turn in range(_PASSES):
-        best = tried[0]
+        best = _likeliest(tried)
         if best.chance > LIMIT:
             break
         shape = profile if turn == 0 else step_profile(at)
@@ -53,6 +54,16 @@ def found_in(
         at = at.with_column(best.column, best.at)
         tried = search(at)
     return found, first
+
+
+def _likeliest(tried: list[Candidate]) -> Candidate:
+    """Take the surest; a step of the rate where a jump of the kit fits no better."""
+    best = tried[0]
+    step = next((c for c in tried if c.kind == "step"), None)
+    if best.kind != "kit" or step is None or step.gain < best.gain - AS_WELL:
+        return best
+    # Luck was ruled out for the two together; which of them it is, is open.
+    return replace(step, chance=best.chance)
 
 
 def _finding(
@@ -75,8 +86,6 @@ def _finding(
 
 def _with(plain: Finding, **changes: object) -> Finding:
     """Copy a finding with some fields changed; a finding is one day unless a step."""
-    from dataclasses import replace
-
     date = changes.get("date", plain.date)
     return replace(plain, **{"first": date, "last": date, **changes})  # type: ignore[arg-type]
 

@@ -101,7 +101,7 @@ def report(log: Logbook, *, known: dt.date | None = None) -> ChangeReport:
         smallest,
         _shown(found, profile),
         cusum(found),
-        shapes_of(found, tried) if findings else None,
+        shapes_of(found, tried, findings[0].kind) if findings else None,
         say.verdict(findings, found.ledger, smallest, known, asked),
         rivals(log, found, findings, tried),
     )

@@ -169,8 +169,8 @@ class ChangeReport:
     known : Known or None
         The change on a named day, when one was asked for.
     smallest_mg_l_day : float or None
-        Change of the net rate four weeks before the last test that would have shown
-        four times in five. [mg/L/day]
+        Change of the net rate, begun four weeks before the last test, that would have
+        shown more often than not. [mg/L/day]
     profile : Profile or None
         Likelihood of a step by day.
     cusum : Cusum or None

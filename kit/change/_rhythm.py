@@ -96,9 +96,7 @@ def _within(day: dt.date, gap: int, usual: float, slack: float) -> list[dt.date]
     return [day + dt.timedelta(round(k * gap / times)) for k in range(1, times)]
 
 
-def _within_tail(
-    day: dt.date, gap: int, usual: float, slack: float
-) -> list[dt.date]:
+def _within_tail(day: dt.date, gap: int, usual: float, slack: float) -> list[dt.date]:
     """Days after the last exchange on which another would be usual."""
     times = min(int((gap - slack) / usual), _MOST_IN_A_GAP)
     return [day + dt.timedelta(round(k * usual)) for k in range(1, times + 1)]

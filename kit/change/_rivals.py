@@ -12,15 +12,14 @@ from kit.change._look import Look
 from kit.change._result import Finding
 from kit.change._say import day_said, percent
 from kit.change._scan import scan
-from kit.change._search import Candidate
+from kit.change._search import AS_WELL, Candidate
 from kit.logbook import Logbook, SourceTest, Test
 from kit.rounding import plain, round_for_people
 
 __all__ = ["rivals"]
 
-_AS_WELL, _WORSE = 2.2, 6.0
-"""Differences of gain up to which two explanations are about as good (one at most three
-times as likely as the other), and from which one is out of the running (20 times)."""
+_WORSE = 6.0
+"""Difference of gain from which one explanation is out of the running: 20 times."""
 _LEAST = 4.0
 _NEAR_DAYS = 14
 _NOTES = 3
@@ -70,7 +69,7 @@ def rivals(
 def _fits(main: float, other: float) -> str:
     """How well one explanation does beside another."""
     behind = main - other
-    if behind < _AS_WELL:
+    if behind < AS_WELL:
         return "fits the readings about as well"
     return "fits less well" if behind < _WORSE else "fits much worse"
 

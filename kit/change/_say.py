@@ -118,7 +118,7 @@ def _nothing(ledger: Ledger, smallest: float | None, *, named: bool) -> list[str
     return [
         lead,
         "That does not mean there was none: a lasting change that began four weeks "
-        f"before the last test shows four times in five only if it is about "
+        "before the last test shows more often than not only if it is about "
         f"{plain(round_for_people(smallest, smallest * 0.2))} {_RATE} or more.",
     ]
 

@@ -13,8 +13,11 @@ from kit.change._filter import one_step
 from kit.change._look import Look
 from kit.change._scan import Scan, scan
 
-__all__ = ["Candidate", "residuals", "search"]
+__all__ = ["AS_WELL", "Candidate", "residuals", "search", "steps"]
 
+AS_WELL = 2.2
+"""Gain by which two explanations may differ and be about as good: one is then at most
+three times as likely as the other."""
 _ODD = 8
 
 
@@ -78,7 +81,7 @@ def search(found: Look) -> list[Candidate]:
     list of Candidate
         The least likely to be luck first; kinds without a place to look are left out.
     """
-    best = [*_steps(found), *_slips(found), *_readings(found)]
+    best = [*steps(found), *_slips(found), *_readings(found)]
     return sorted(best, key=lambda c: c.chance)
 
 
@@ -86,8 +89,19 @@ def _tried(found: Look, columns: Floats) -> Scan:
     return scan(found.base, columns[: found.line.readings])
 
 
-def _steps(found: Look) -> list[Candidate]:
-    """Best step of the rate, and best jump of the kit, over the same days."""
+def steps(found: Look) -> list[Candidate]:
+    """Look for the best step of the rate and the best jump of the kit.
+
+    Parameters
+    ----------
+    found : Look
+        The log with what was found in it so far.
+
+    Returns
+    -------
+    list of Candidate
+        Both, over the same days; empty without a day to try.
+    """
     days = step_days(found.ledger)
     if not len(days):
         return []

@@ -17,7 +17,7 @@ __all__ = ["shapes_of"]
 _OTHER: Final = {"step": "slip", "slip": "step", "missing": "step"}
 
 
-def shapes_of(start: Look, tried: Sequence[Candidate]) -> Shapes | None:
+def shapes_of(start: Look, tried: Sequence[Candidate], kind: str) -> Shapes | None:
     """Lay the readings' misfit beside the two shapes that tell a slip from a change.
 
     Parameters
@@ -25,15 +25,17 @@ def shapes_of(start: Look, tried: Sequence[Candidate]) -> Shapes | None:
     start : Look
         The log laid out.
     tried : sequence of Candidate
-        The best of each kind, the surest first.
+        The best of each kind.
+    kind : str
+        Which of them was found.
 
     Returns
     -------
     Shapes or None
-        None where the surest is neither a step nor an exchange.
+        None where it is neither a step nor an exchange.
     """
-    main = tried[0]
-    if main.kind not in _OTHER:
+    main = next((c for c in tried if c.kind == kind), None)
+    if main is None or kind not in _OTHER:
         return None
     other = next((c for c in tried if c.kind == _OTHER[main.kind]), None)
     n, p = start.line.readings, start.base.width
