@@ -16,7 +16,15 @@ from kit.ahead._outlook import (
 )
 from kit.ahead._paths import Course, course, follow
 from kit.ahead._plain import backtest_as_dict
-from kit.ahead._power import WAYS, Power, Way, power, power_for, way_of
+from kit.ahead._power import (
+    WAYS,
+    Power,
+    Way,
+    exchanges_a_test,
+    power,
+    power_for,
+    way_of,
+)
 from kit.ahead._say import (
     backtest_rows,
     backtest_sentences,
@@ -68,6 +76,7 @@ __all__ = [
     "compare",
     "course",
     "days_to_exchange",
+    "exchanges_a_test",
     "follow",
     "forecast",
     "interval_score",

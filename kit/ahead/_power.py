@@ -21,7 +21,7 @@ from kit.logbook import Logbook, Test
 from kit.sawtooth import Habit, long_run
 from kit.steps import Floats
 
-__all__ = ["WAYS", "Power", "Way", "power", "power_for", "way_of"]
+__all__ = ["WAYS", "Power", "Way", "exchanges_a_test", "power", "power_for", "way_of"]
 
 _LIMIT: Final = 3.841459
 """95 % point of a chi-squared distribution of one degree, from any table."""
@@ -55,8 +55,8 @@ class Way:
 
 
 WAYS: Final = (
-    Way("a test before each exchange"),
-    Way("a test before and one after each exchange", after=True),
+    Way("a test before the exchange"),
+    Way("a test before and one after the exchange", after=True),
     Way("tests before, after and twice between", after=True, days=(2.0, 4.0)),
 )
 
@@ -93,6 +93,7 @@ def power(
     weeks_before: float = 16.0,
     weeks_after: Sequence[float] = (2.0, 4.0, 6.0, 8.0, 12.0),
     tank_noise: float = 0.0,
+    every: int = 1,
     logs: int = _LOGS,
 ) -> tuple[Power, ...]:
     """Chance of seeing a change of the rate, some weeks after it.
@@ -115,6 +116,8 @@ def power(
         When the log is looked at. [week]
     tank_noise : float, optional
         Day-to-day noise of the tank. [mg/L per root day]
+    every : int, optional
+        1 for tests at each exchange, 5 for tests at every fifth.
     logs : int, optional
         Simulated logs.
 
@@ -131,7 +134,7 @@ def power(
     logs without a change passes where that is more: the tank's own noise is in the
     readings, and the ratio does not know how it is carried along.
     """
-    laid = _lay_out(habit, way, 7.0 * weeks_before, 7.0 * max(weeks_after))
+    laid = _lay_out(habit, way, 7.0 * weeks_before, 7.0 * max(weeks_after), every)
     both = [
         _read(laid, habit, kit, (rate_mg_l_day, step * rate_mg_l_day), tank_noise, logs)
         for step in (change, 0.0)
@@ -203,7 +206,29 @@ def power_for(
         way,
         weeks_before=min(max(days / 7.0, 2.0), 26.0),
         tank_noise=result.tank_noise.estimate if result.tank_noise else 0.0,
+        every=exchanges_a_test(log, habit.interval_days),
     )
+
+
+def exchanges_a_test(log: Logbook, interval_days: float) -> int:
+    """Tell at every how manieth exchange a log tests.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+    interval_days : float
+        Days between exchanges. [day]
+
+    Returns
+    -------
+    int
+        1 where the days between tests are no more than those between exchanges.
+    """
+    days = sorted({t.date.toordinal() for t in log.tests})
+    if len(days) < 2:
+        return 1
+    return max(round(float(np.median(np.diff(days))) / interval_days), 1)
 
 
 def way_of(log: Logbook) -> Way:
@@ -250,19 +275,20 @@ class _Laid:
     known: Floats
 
 
-def _lay_out(habit: Habit, way: Way, before: float, after: float) -> _Laid:
+def _lay_out(habit: Habit, way: Way, before: float, after: float, every: int) -> _Laid:
     """Lay the tests out; the change comes with an exchange."""
-    every = habit.interval_days
-    lead = max(round(before / every), 1) * every
+    cycle = habit.interval_days
+    lead = max(round(before / cycle), 1) * cycle
     between = [
-        cycle * every + day
-        for cycle in range(int((lead + after) / every) + 1)
+        number * cycle + day
+        for number in range(int((lead + after) / cycle) + 1)
         for day in way.days
-        if day < every - 0.5
+        if day < cycle - 0.5
     ]
     ahead = course(habit, lead + after, asked=between)
     chosen = (ahead.before & way.before) | (ahead.after & way.after)
     chosen |= np.isin(ahead.days, between)
+    chosen &= np.floor((ahead.days - lead) / cycle + 1e-9) % every == 0
     chosen[0] = True
     chain = ahead.chain
     ends = np.zeros(len(chain.keep))

@@ -20,6 +20,8 @@ __all__ = ["Read", "fitted", "ratios"]
 
 _TINY: Final = 1e-12
 _STEPS: Final = 30
+_SETTLED: Final = 1e-5
+_SMALLEST: Final = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,10 @@ class Read:
         """Whether the readings are numbers and not bands."""
         return bool((self.low == self.high).all())
 
+    def logs(self, chosen: NDArray[np.intp]) -> Read:
+        """Give some of the logs."""
+        return Read(self.low[chosen], self.high[chosen], self.spread, self.known)
+
     def rows(self, chosen: NDArray[np.bool_]) -> Read:
         """Give some of the readings."""
         return Read(
@@ -66,7 +72,7 @@ def _judge(read: Read, level: Floats) -> tuple[Floats, Floats, Floats]:
     sd = read.spread
     if read.exact:
         z = (read.low - level) / sd
-        return -0.5 * z**2, z / sd, np.broadcast_to(1.0 / sd**2, z.shape)
+        return -0.5 * z**2, z / sd, np.tile(1.0 / sd**2, (len(z), 1))
     a, b = (read.low - level) / sd, (read.high - level) / sd
     flip = a > 0
     a, b = np.where(flip, -b, a), np.where(flip, -a, b)
@@ -100,23 +106,25 @@ def fitted(read: Read, x: Floats, start: Floats) -> Floats:
     beta = np.tile(start, (len(read.low), 1))
     value, slope, sharp = _judge(read, beta @ x.T + read.known)
     best = value.sum(axis=1)
-    damp = np.full(len(best), 1.0)
+    damp = np.ones(len(best))
+    left = np.arange(len(best))
     ridge = 1e-9 * np.eye(x.shape[1])
     for _ in range(_STEPS):
-        gradient = slope @ x
         curve = np.einsum("sn,ni,nj->sij", sharp, x, x) + ridge
-        step = np.linalg.solve(curve, gradient[..., None])[..., 0]
-        trial = beta + damp[:, None] * step
-        value, new_slope, new_sharp = _judge(read, trial @ x.T + read.known)
-        total = value.sum(axis=1)
-        better = total >= best - 1e-12
-        gained = float(np.max(np.where(better, total - best, 0.0)))
-        beta = np.where(better[:, None], trial, beta)
-        slope = np.where(better[:, None], new_slope, slope)
-        sharp = np.where(better[:, None], new_sharp, sharp)
-        best = np.where(better, total, best)
-        damp = np.where(better, np.minimum(2.0 * damp, 1.0), 0.5 * damp)
-        if gained < 1e-4 and bool(better.all()):
+        step = np.linalg.solve(curve, (slope @ x)[..., None])[..., 0]
+        trial = beta[left] + damp[left, None] * step
+        some = read.logs(left)
+        value, new_slope, new_sharp = _judge(some, trial @ x.T + read.known)
+        gain = value.sum(axis=1) - best[left]
+        better = gain >= 0.0
+        beta[left[better]] = trial[better]
+        best[left[better]] += gain[better]
+        slope[better], sharp[better] = new_slope[better], new_sharp[better]
+        damp[left] = np.where(better, np.minimum(2.0 * damp[left], 1.0), damp[left] / 4)
+        # Logs whose answer has settled need no more work.
+        more = np.where(better, gain > _SETTLED, damp[left] > _SMALLEST)
+        left, slope, sharp = left[more], slope[more], sharp[more]
+        if not len(left):
             break
     return np.asarray(best)
 

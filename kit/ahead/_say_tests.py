@@ -162,7 +162,12 @@ def _kit(found: NextTests) -> list[str]:
 
 
 def power_sentences(
-    rows: Sequence[Sequence[Power]], change: float, usual: str, weeks: float = 4.0
+    rows: Sequence[Sequence[Power]],
+    change: float,
+    usual: str,
+    *,
+    every: int = 1,
+    weeks: float = 4.0,
 ) -> tuple[str, ...]:
     """Say how soon a change would be seen, the verdict first.
 
@@ -174,6 +179,8 @@ def power_sentences(
         The change as a part of the rate. [-]
     usual : str
         Name of the way the keeper tests now.
+    every : int, optional
+        At every how manieth exchange tests are made.
     weeks : float, optional
         Weeks after the change that the verdict is for. [week]
 
@@ -188,6 +195,8 @@ def power_sentences(
         f"{plain(weeks)} weeks with a chance of {_at(line, weeks)}."
         for line in sorted(rows, key=lambda line: line[0].way.name != usual)
     ]
+    if every > 1:
+        out.append(f"Tests are made at one exchange in {every}, as in the log.")
     error = max(p.error for line in rows for p in line)
     out.append(
         "Seen means told from chance at 1 in 20. The figures come from made-up logs of "
@@ -215,9 +224,19 @@ def power_rows(
     """
     heads = ("Way of testing", *(f"{plain(p.weeks)} weeks" for p in rows[0]))
     lines = tuple(
-        (_way(line, usual), *(in_100(p.chance) for p in line)) for line in rows
+        (_first_up(_way(line, usual)), *(_short(p.chance) for p in line))
+        for line in rows
     )
     return heads, lines
+
+
+def _short(chance: float) -> str:
+    """Write a chance in 100 for a table."""
+    return in_100(chance).removeprefix("about ").removesuffix(" in 100")
+
+
+def _first_up(text: str) -> str:
+    return text[0].upper() + text[1:]
 
 
 def _at(line: Sequence[Power], weeks: float) -> str:

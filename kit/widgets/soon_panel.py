@@ -10,6 +10,7 @@ from kit import plots
 from kit.ahead import (
     WAYS,
     Power,
+    exchanges_a_test,
     kit_of,
     power_for,
     power_rows,
@@ -69,7 +70,8 @@ class SoonPanel(TankPanel):
             power_for(log, subject.habit, result, change, kit, way) for way in WAYS
         )
         usual = way_of(log).name
-        self.tell(power_sentences(self.lines, change, usual))
+        every = exchanges_a_test(log, subject.habit.interval_days)
+        self.tell(power_sentences(self.lines, change, usual, every=every))
         plots.soon_picture(self.lines, ax=self.fresh_axes())
         self.picture.draw(plots.soon_alt(self.lines))
-        self.put_rows("Chance of seeing it", *power_rows(self.lines, usual))
+        self.put_rows("Chance of seeing it, in 100", *power_rows(self.lines, usual))

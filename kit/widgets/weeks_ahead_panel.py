@@ -29,6 +29,10 @@ from kit.widgets.tank_panel import TankPanel, choice
 __all__ = ["WeeksAheadPanel"]
 
 _SHOWN = 8
+_NO_HABIT = (
+    "The log shows no habit of exchanges yet; the sliders begin at a quarter a week, "
+    "which is no advice."
+)
 
 
 class WeeksAheadPanel(TankPanel):
@@ -106,7 +110,8 @@ class WeeksAheadPanel(TankPanel):
             self.picture.restart()
         self._drawn.show(seen, kit)
         self.picture.draw(plots.ahead_alt(seen, kit))
-        self.tell(outlook_sentences(seen, kit))
+        unseen = "" if subject.seen is not None else _NO_HABIT
+        self.tell(outlook_sentences(seen, kit), [unseen])
         heads = ("When", "True level, mg/L", "You will most likely read")
         rows = tuple(_cells(c, kit) for c in seen.coming[:_SHOWN])
         self.put_rows("The next tests, if you make them", heads, rows)

@@ -107,6 +107,18 @@ def test_more_noise_and_fewer_tests_see_less():
     assert (np.diff(quiet) > -0.03).all()
 
 
+def test_tests_at_every_other_exchange_see_less():
+    weekly = Habit(100.0, 0.2, 7.0, 0.0)
+    some = power(weekly, 1.0, 0.5, METER, WAYS[0], every=2, weeks_after=(8,))
+    each = power(weekly, 1.0, 0.5, METER, WAYS[0], weeks_after=(8,))
+    assert some[0].chance < each[0].chance
+    half = power(weekly, 1.0, 0.5, METER, WAYS[0], every=2, weeks_after=(8,), logs=900)
+    twice = Kit(np.array([]), np.array([]), (), 1.0, 0.12 * 2**0.5, 0.0)
+    # Half the tests are worth as much as all with twice the variance.
+    same = power(weekly, 1.0, 0.5, twice, WAYS[0], weeks_after=(8,), logs=900)
+    assert half[0].chance == pytest.approx(same[0].chance, abs=0.06)
+
+
 def test_no_change_of_the_way_needs_no_test_after():
     """Tests on odd days alone are a way too."""
     way = Way("mid-week", days=(3.0,), before=False)

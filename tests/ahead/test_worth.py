@@ -15,12 +15,14 @@ from kit.ahead import (
     advise,
     candidate_words,
     candidates,
+    exchanges_a_test,
     many_tanks,
     next_test_sentences,
     next_tests,
     power,
     power_rows,
     power_sentences,
+    way_of,
 )
 from kit.ahead._candidates import with_unknown_source
 from kit.bands import bands
@@ -255,6 +257,16 @@ def test_a_log_that_tells_all_there_is_says_that_one_test_does_little():
     assert next_test_sentences(found)[0].startswith("No single test")
 
 
+def test_the_way_of_testing_is_read_off_the_log():
+    assert way_of(a_log()) == WAYS[0]
+    assert way_of(a_log(both=True)) == WAYS[1]
+    assert exchanges_a_test(a_log(), 7.0) == 1
+    # A test a week with an exchange a day.
+    assert exchanges_a_test(a_log(), 1.0) == 7
+    assert exchanges_a_test(a_log(), 14.0) == 1
+    assert way_of(Logbook(Tank())) == WAYS[0]
+
+
 def test_power_is_said_for_each_way():
     habit = Habit(141.0, 0.3, 7.0, 5.0)
     rows = [
@@ -268,4 +280,4 @@ def test_power_is_said_for_each_way():
     heads, lines = power_rows(rows, WAYS[0].name)
     assert heads[1:] == ("4 weeks",)
     assert [len(line) for line in lines] == [2, 2]
-    assert lines[0][1] in said[0]
+    assert f" {lines[0][1]} in 100" in said[0]

@@ -88,7 +88,7 @@ def test_bands_without_a_maximum_say_their_range():
     assert result.net_rate.low < 2.0960
     assert result.net_rate.high > 2.2687
     said = " ".join(result.statements)
-    assert "the chart alone allows any rate from 2.096 to 2.269 mg/L a day" in said
+    assert "the chart alone allows any rise from 2.096 to 2.269 mg/L a day" in said
 
 
 # R survreg on these bands: P 2.229869 (.130592).
@@ -412,7 +412,7 @@ def test_readings_that_set_no_limit_give_no_rate():
     rows += chart_row(DAYS[1:], 160, 113.1, np.inf)
     result = fit.rate(Logbook(CHART, rows, ()))
     assert result.net_rate is None
-    assert "no limit to the rate on one side" in result.refused
+    assert "no limit to the rise on one side" in result.refused
 
 
 def test_columns_that_cannot_be_told_apart_give_no_error_of_the_drip():

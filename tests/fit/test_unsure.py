@@ -257,7 +257,7 @@ def test_before_only_tests_cannot_tell_source_from_rate():
     assert correlation(before, SOURCE) > correlation(both, SOURCE)
     assert correlation(before, SIZES) > 0.95
     assert correlation(before, LOSS) > 0.9
-    said = [s for s in before.statements if "cannot tell the rate from" in s]
+    said = [s for s in before.statements if "cannot tell the rise from" in s]
     assert len(said) == 1
 
 

@@ -67,7 +67,7 @@ def test_the_sentences_carry_the_sums():
         (line,) = [t for t in told if words in t]
         assert f"about {number} mg/L a day in place of 2.00" in line
     assert "180 L" in told[-1]
-    assert "the rate stays" in told[-1]
+    assert "the rise stays" in told[-1]
 
 
 def test_litres_make_the_rate_hang_on_the_volume():
