@@ -15,6 +15,7 @@ from kit.rounding import (
     plain,
     round_for_people,
     say_band,
+    say_range,
 )
 
 __all__ = ["away_sentences", "until_sentences", "water_level_sentences"]
@@ -46,7 +47,7 @@ def away_sentences(
     tuple of str
         Whole sentences.
     """
-    out = [_verdict(found, start), _plan(found), _advice(found)]
+    out = [_verdict(found, start), _plan(found), _advice(found), _falls(found)]
     out += until_sentences(found)
     out += water_level_sentences(found, output)
     out.append(_spilled(found))
@@ -56,10 +57,11 @@ def away_sentences(
             "while away and it will be lower."
         )
     elif not found.grams.earned and found.trip.feed_g_day != found.home_feed_g_day:
-        low, high = round(found.grams.low_mg_g), round(found.grams.high_mg_g)
+        grams = found.grams
         out.append(
             "Your log cannot tell closely what a gram of food makes; the usual range "
-            f"of {found.grams.food} stands in for it, {low} to {high} mg of nitrate."
+            f"of {grams.food} stands in for it, "
+            f"{say_range(grams.low_mg_g, grams.high_mg_g)} mg of nitrate."
         )
     return tuple(s for s in out if s)
 
@@ -131,6 +133,17 @@ def _advice(found: Homecoming) -> str:
         f"Change {percent} %, your usual size, the day before you leave, and the same "
         "on coming back. Do not make up for lost time with one large exchange: fish "
         "have got used to the old water."
+    )
+
+
+def _falls(found: Homecoming) -> str:
+    """Warn of a level that falls by itself."""
+    if found.rate_away_mg_l_day >= 0.0:
+        return ""
+    return (
+        "By this sum nitrate falls by itself on so little food, as plants, a refuge or "
+        "deep sand take up more than it makes. Do not count on it: less food and less "
+        "light for them may change that too."
     )
 
 

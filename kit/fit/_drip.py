@@ -80,7 +80,7 @@ def drip_said(ledger: Ledger, kit: KitView) -> list[str]:
     rate = len(found.params) - 2
     if found.bounded or found.alike(rate) or error > k:
         return [
-            "Drip and rate cannot be told apart from these tests: a slower drip with a "
+            "Drip and rise cannot be told apart from these tests: a slower drip with a "
             "slower rise would read nearly the same. Measure the drip with a cup and a "
             "watch."
         ]

@@ -54,20 +54,20 @@ def rate_gate(ledger: Ledger, kit: KitView) -> Refusal | None:
         )
     if np.ptp(ledger.days) < 1.0:
         return Refusal(
-            "All tests fall within one day; a rate needs tests days or weeks apart."
+            "All tests fall within one day; a rise needs tests days or weeks apart."
         )
     if not np.isfinite(kit.low).any() and kit.high.max() < np.inf:
         return _all_low(layout, kit)
     if not np.isfinite(kit.high).any():
         return Refusal(
             "Every reading is off the top of the chart, so only a lower limit of the "
-            "level is known and no rate. Dilute the sample with pure water (1 part "
+            "level is known and no rise. Dilute the sample with pure water (1 part "
             "tank, 3 parts water, times 4) and test again."
         )
     short = parameters + _MIN_RESID - n
     if short > 0:
         return Refusal(
-            f"{_tests(n)} for {parameters} unknowns: too few to tell a rate from "
+            f"{_tests(n)} for {parameters} unknowns: too few to tell a rise from "
             f"chance. {_tests(short)} more would do, best one before and one after an "
             f"exchange.{_why(ledger)}"
         )
@@ -79,7 +79,7 @@ def rate_gate(ledger: Ledger, kit: KitView) -> Refusal | None:
 def _endless(layout: Columns) -> Refusal:
     """Refuse where the readings set the rate no limit on one side."""
     text = (
-        "The readings set no limit to the rate on one side: too many are only a bound, "
+        "The readings set no limit to the rise on one side: too many are only a bound, "
         "below the lowest step or above the highest, or no two of them see the same "
         "stretch between exchanges."
     )
@@ -125,7 +125,7 @@ def _all_low(layout: Columns, kit: KitView) -> Refusal:
     text = (
         f"Every reading is below what the kit can tell (under {top:.3g} mg/L), so "
         "there "
-        "is no rate to fit; none of them is a zero."
+        "is no rise to fit; none of them is a zero."
     )
     if bound is not None and bound >= 0:
         text += f" The rise cannot be above about {bound:.2g} mg/L a day."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from kit.balance import Exchanged
@@ -32,6 +34,7 @@ _SAID = {KIT}
 _WORTH_SAYING = 0.2
 _DROP = -3.0
 _ROUGH = 8
+_MIXED = re.compile(r"dilut|\bparts?\b|\btimes\s+\d", re.IGNORECASE)
 
 
 def _said(e: Estimate, unit: str) -> str:
@@ -51,8 +54,8 @@ def rate_said(
     out = []
     if rate.low <= 0.0 <= rate.high:
         out.append(
-            "No build-up can be told from this log: the net rate is "
-            f"{_said(rate, 'mg/L a day')}, from {n} tests, and the band holds zero."
+            f"No rise can be told from this log: it is {_said(rate, 'mg/L a day')}, "
+            f"from {n} tests, and the band holds none at all."
         )
     elif rate.high < 0.0:
         out.append(
@@ -67,7 +70,7 @@ def rate_said(
     if not any(isinstance(e.what, Exchanged) for e in ledger.events):
         out.append(
             "No exchange of known size stands among the tests; if water was changed, "
-            "the rate is too low."
+            "the true rise is larger."
         )
     return out + _allowed_said(rate, fitted, kit)
 
@@ -79,8 +82,7 @@ def bias_said(biased: Estimate | None) -> list[str]:
     return [
         f"If the kit steadily reads up to {100 * KIT_BIAS:.0f} % high or low, as kits "
         f"may, anything from {say_range(biased.low, biased.high)} mg/L a day fits; "
-        "three checks on a known "
-        "solution would settle it."
+        "three checks on a known solution would settle it."
     ]
 
 
@@ -91,13 +93,13 @@ def _allowed_said(rate: Estimate, fitted: Fitted, kit: KitView) -> list[str]:
         return []
     low, high = allowed
     if not np.isfinite([low, high]).all():
-        return ["The chart alone, read without any error, sets no limit to the rate."]
+        return ["The chart alone, read without any error, sets no limit to the rise."]
     if high - low < _WORTH_SAYING * (rate.high - rate.low):
         # A sliver says that the bands barely agree, not how sure the rate is.
         return []
     return [
         "Every reading can sit inside its band with no reading error at all: the chart "
-        f"alone allows any rate from {low:.4g} to {high:.4g} mg/L a day. The band "
+        f"alone allows any rise from {low:.4g} to {high:.4g} mg/L a day. The band "
         "given weighs in the usual error of an eye and of the tank's own days."
     ]
 
@@ -108,9 +110,9 @@ def source_said(ledger: Ledger, alike: tuple[Alike, ...]) -> list[str]:
         return []
     change = next((a.effect for a in alike if a.what == SOURCE), 0.0)
     return [
-        "The nitrate of the new water is not in the log and is taken as 0, so the rate "
-        "is net: it counts what the new water brings as if the tank made it. Each "
-        f"10 mg/L in the new water would change the rate by {change:+.2g} mg/L a day. "
+        "The nitrate of the new water is not in the log and is taken as 0, so the rise "
+        "counts what the new water brings as if the tank made it. Each "
+        f"10 mg/L in the new water would change the rise by {change:+.2g} mg/L a day. "
         "How low exchanges can bring the tank cannot be told until it is tested."
     ]
 
@@ -130,10 +132,15 @@ def alike_said(alike: tuple[Alike, ...], ledger: Ledger) -> list[str]:
         same = [a for a in same if a.what != SOURCE]
     if not same:
         return []
-    parts = [f"{a.what} ({a.per}: {a.effect:+.2g} mg/L a day)" for a in same]
+    parts = [
+        f"{a.what} ({a.per} would change it by {a.effect:+.2g} mg/L a day)"
+        for a in same
+    ]
     return [
-        "These tests cannot tell the rate from " + "; ".join(parts) + ". Each is "
-        "taken as stated."
+        "These tests cannot tell the rise from "
+        + "; or from ".join(parts)
+        + (". Each is" if len(parts) > 1 else ". It is")
+        + " taken as the log has it."
     ]
 
 
@@ -148,7 +155,7 @@ def order_said(
     apart = abs(before.estimate - after.estimate)
     text = (
         f"{len(unknown)} tests share their day with an exchange and nothing says which "
-        f"came first (lines {lines}{more}). Tested before it, the rate is "
+        f"came first (lines {lines}{more}). Tested before it, the rise is "
         f"{before.estimate:.3g}; after it, {after.estimate:.3g} mg/L a day. The band "
         "given covers both."
     )
@@ -167,13 +174,24 @@ def odd_readings(fitted: Fitted, ledger: Ledger) -> list[str]:
             out.append(
                 f"{place} is far {side} than the log foretells. It was kept; check it "
                 "for a slip, and whether an exchange was left out."
+                + (_dilution_said(t) if z < 0 else "")
             )
         elif z < _DROP:
             out.append(
                 f"{place} is lower than the log foretells, as after an exchange that "
-                "was not logged."
+                "was not logged." + _dilution_said(t)
             )
     return out[:5]
+
+
+def _dilution_said(test: Test) -> str:
+    """Ask about a low reading whose note speaks of mixing with other water."""
+    if not _MIXED.search(test.note):
+        return ""
+    return (
+        f" Its note says {test.note.strip()!r}: the number was taken as written. If "
+        "it is that of the mixed sample, write the tank's own level in its place."
+    )
 
 
 def volume_said(ledger: Ledger, litres_used: bool) -> list[str]:
@@ -181,14 +199,14 @@ def volume_said(ledger: Ledger, litres_used: bool) -> list[str]:
     tank = ledger.tank
     if tank.volume_l is None:
         return [
-            "The tank's volume is not stated: the rate per litre holds, but no yield, "
-            "litres or costs follow from it."
+            "The tank's volume is not stated: the rise in mg/L holds, but no litres, "
+            "costs or nitrate from a gram of food follow from it."
         ]
     if tank.volume_how == "label":
         text = (
             f"The volume of {tank.volume_l:g} L is the label's; with sand, rock and "
-            "air "
-            "gap a tank usually holds 80 to 93 % of it (common practice, no source)."
+            "air gap a tank usually holds 80 to 93 % of it (common practice, no "
+            "source)."
         )
         if litres_used:
             text += " Exchanges written in litres are then larger parts than reckoned."
@@ -237,23 +255,24 @@ def assumptions(ledger: Ledger, kit: KitView, known: Beforehand) -> tuple[str, .
     source = ledger.source
     out = [
         "Exchanges happened as logged and none is missing; forgotten ones make the "
-        "rate too low.",
+        "rise look too low.",
         _sizes_said(ledger, known),
         "Nitrate is counted as NO3."
         + (
             ""
             if kit.tried or known.kit_bias
             else " The kit has no steady error: a kit that reads 10 % high makes the "
-            "rate 10 % too high, and no fit can see it. A standard can."
+            "rise 10 % too high, and no fit can see it. A standard can."
         ),
-        "The net rate is what food and everything else bring, less uptake by plants, "
-        "algae and deep media, as one steady number.",
+        "The rise is net, one steady number: what food and everything else bring, less "
+        "what plants, algae and deep media take up.",
         _noise_said(kit, known),
     ]
     if source.known:
         out.append(
-            f"The new water holds {source.mean_mg_l:.3g} mg/L"
-            + (" (from its tests)." if source.error_mg_l else " (as stated).")
+            f"The new water holds about {source.mean_mg_l:.2g} mg/L (from its tests)."
+            if source.error_mg_l
+            else f"The new water holds {source.mean_mg_l:g} mg/L (as stated)."
         )
     if ledger.tank.drip_l_day > 0:
         out.append(

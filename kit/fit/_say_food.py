@@ -39,9 +39,8 @@ def food_said(run: Run, rate: Estimate, mean: float) -> list[str]:
         [f"How much comes from food cannot be told: {gate}."]
         if gate
         else [
-            "How much comes from food cannot be told: the band of the yield holds "
-            "zero. "
-            "Vary the food in stretches of some weeks and weigh it."
+            "How much comes from food cannot be told: what a gram makes may be nothing "
+            "or much. Vary the food in stretches of some weeks and weigh it."
         ]
     )
     return out + _apparent_said(rate, ledger, mean, top, protein)
@@ -106,8 +105,7 @@ def _apparent_said(
         return [
             f"If all of it came from food, a gram would make only "
             f"{rate.estimate / mean:.0f} mg; dry food usually makes 140 to 290. "
-            "Plants, "
-            "exchanges not logged, or readings that are NO3-N (4.43 times smaller) "
-            "would explain it: check which the kit shows."
+            "Plants, exchanges not logged, or readings that are NO3-N (4.43 times "
+            "smaller) would explain it: check which the kit shows."
         ]
     return []

@@ -50,13 +50,18 @@ def _level(b: Band) -> str:
     return say_band(b.estimate, b.low, b.high, "mg/L")
 
 
+def _percent(value: float) -> str:
+    """Write a share of the water; an exchange is not measured closer than this."""
+    return f"{plain(round(value, 1 if value < 10 else 0))} %"
+
+
 def _habit(habit: Habit) -> str:
     """Name exchanges and drip."""
     parts = []
     if habit.fraction > 0.0:
-        percent = plain(round(100 * habit.fraction, 1))
         days = plain(round(habit.interval_days, 1))
-        parts.append(f"{percent} % every {days} {'day' if days == '1' else 'days'}")
+        word = "day" if days == "1" else "days"
+        parts.append(f"{_percent(100.0 * habit.fraction)} every {days} {word}")
     if habit.drip_l_day > 0.0:
         parts.append("the drip")
     return " and ".join(parts)
@@ -75,8 +80,7 @@ def grams_sentence(grams: YieldRange) -> str:
     str
         One sentence or two.
     """
-    low, high = round(grams.low_mg_g), round(grams.high_mg_g)
-    amount = f"{round(grams.mg_g)} mg of nitrate ({low} to {high})"
+    amount = say_band(grams.mg_g, grams.low_mg_g, grams.high_mg_g, "mg of nitrate")
     if grams.earned:
         return f"Each gram is taken to make {amount}, as your log tells."
     return (
@@ -112,15 +116,19 @@ def room_sentences(room: FeedRoom) -> tuple[str, ...]:
     else:
         over = Band(-band.estimate, -band.high, -band.low)
         first = (
-            f"{_habit(room.habit)} leaves no room: today's food is "
+            f"{_habit(room.habit)} leaves no room that this log can show: today's food "
+            f"is {_gram(0.0, over)} a day more than it carries under your ceiling of "
+            f"{ceiling}"
+            if band.high > 0.0
+            else f"{_habit(room.habit)} leaves no room: today's food is "
             f"{_gram(0.0, over)} a day more than it carries under your ceiling of "
             f"{ceiling}"
         )
     out = [first[0].upper() + first[1:] + ".", _peak_now(room)]
     if band.low < 0.0 < band.high:
         out.append(
-            "The range holds both room and none: this log cannot settle it. Treat the "
-            "room as none until it can."
+            "The range reaches from too much food now to some room for more: this log "
+            "cannot settle it. Treat the room as none until it can."
         )
     out += [_per_gram(room), grams_sentence(room.grams)]
     return tuple(out)
@@ -151,8 +159,11 @@ def _per_gram(room: FeedRoom) -> str:
     )
     text = f"Each {step:g} g more a day lifts the usual peak by about {lift} mg/L"
     if room.percent_a_gram is not None:
-        points = plain(round(step * room.percent_a_gram, 1))
-        text += f", or takes {points} points more at every exchange"
+        now = 100.0 * room.habit.fraction
+        text += (
+            f", or asks for {_percent(now + step * room.percent_a_gram)} at every "
+            f"exchange in place of {_percent(now)}"
+        )
     return text + "."
 
 
@@ -250,7 +261,7 @@ def source_sentences(
     if source <= 0.0:
         return ("The new water holds no nitrate, so nothing is gained by blending.",)
     out = [
-        f"The new water holds {source:.3g} mg/L, and no exchange brings the tank below "
+        f"The new water holds {source:.2g} mg/L, and no exchange brings the tank below "
         f"that. Of the usual peak of {_level(peak)} only what lies above it is the "
         "tank's own."
     ]

@@ -124,7 +124,7 @@ def listed(log: Logbook, result: FitResult, folder: str) -> Listed:
 def _parted(result: FitResult) -> tuple[str, tuple[str, ...], str]:
     """Part the statements of a fit: the answer, what cannot be told, the best test."""
     if result.refused is not None or not result.statements:
-        first = result.statements[:1] or (result.refused or "There is no rate.",)
+        first = result.statements[:1] or (result.refused or "There is no rise.",)
         return first[0], result.statements[1:], ""
     first_said, *rest = result.statements
     helps = [text for text in rest if _HELPS in text]

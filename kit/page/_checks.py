@@ -11,11 +11,11 @@ from kit.sources import cite
 __all__ = ["checks_of"]
 
 _FIXED = (
-    "Between exchanges the level rises by the net rate each day; an exchange of a "
+    "Between exchanges the level climbs by the rise each day; an exchange of a "
     "part f leaves (1 - f) of the level and adds f of the new water's.",
-    "In the long run the peak is the new water's level plus rate times interval over "
-    "the part exchanged, as long as nothing drips. It is the series of repeated doses: "
-    + cite("bourne_ch14"),
+    "In the long run the peak is the new water's level plus the rise of the days "
+    "between two exchanges over the part exchanged, as long as nothing drips. It is "
+    "the series of repeated doses: " + cite("bourne_ch14"),
     "Nitrate is counted as NO3 in mg/L; NO3-N times 4.4268 is NO3. Source: "
     + cite("ciaaw"),
     "Protein is taken as 6.25 times its nitrogen, which sets the most nitrate a gram "

@@ -127,7 +127,7 @@ def changes_of(
         return ()
     half = (rate.high - rate.low) / 2
     said = [
-        "A kit that shows a tenth too much, for the new water as well: the rate is "
+        "A kit that shows a tenth too much, for the new water as well: the rise is "
         + _instead(rate.estimate / (1 + _TENTH), rate.estimate, half)
     ]
     batch = moved.batch_mg_l_day
@@ -177,7 +177,7 @@ def _volume_said(
     by_volume = moved.litre_share * moved.batch_mg_l_day + moved.drip_mg_l_day
     if by_volume <= 0:
         return [
-            f"A tank of {smaller}, a tenth less than stated: the rate stays, as every "
+            f"A tank of {smaller}, a tenth less than stated: the rise stays, as every "
             "exchange was written in percent; litres and costs fall by a tenth."
         ]
     higher = rate.estimate + by_volume * _TENTH / (1 - _TENTH)

@@ -127,8 +127,9 @@ def card_alt(
     one = card[chosen]
     wide = _span(one.widest_low_mg_l, one.widest_high_mg_l)
     said = (
-        f"Lying bars, one for each colour of the card, in {parts.UNIT}: {rows}. The "
-        f"bar of {one.step_mg_l:g} is dark; with the eye's spread it reaches {wide}."
+        f"Horizontal bars, one for each colour of the card, in {parts.UNIT}: {rows}. "
+        f"The bar of {one.step_mg_l:g} is dark; with the eye's spread it reaches "
+        f"{wide}."
     )
     if edges_mg_l:
         cuts = " and ".join(parts.short(e) for e in edges_mg_l)
@@ -215,7 +216,7 @@ def chances_alt(
         if c >= 0.005
     )
     return (
-        f"Lying bars: of 100 tests of water with {parts.short(level_mg_l)} "
+        f"Horizontal bars: of 100 tests of water with {parts.short(level_mg_l)} "
         f"{parts.UNIT}, the card reads {seen}. The mean of the printed numbers goes to "
         f"{parts.short(mean_mg_l)}."
     )
@@ -301,8 +302,8 @@ def checks_alt(
         Sentences with the numbers.
     """
     said = [
-        "Lying bars, one for each check: the range of reading over known that the card "
-        "allows, with a dashed line at 1."
+        "Horizontal bars, one for each check: the range of reading over known that the "
+        "card allows, with a dashed line at 1."
     ]
     for kit, checks in groups.items():
         bias = found[kit]

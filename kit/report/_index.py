@@ -10,7 +10,7 @@ from kit.report._html import column_label, page_around
 
 __all__ = ["Listed", "to_index"]
 
-_HEADS = ("Tank", "Tests", "Net rate", "Peak of the logged habit", "Ceiling")
+_HEADS = ("Tank", "Tests", "Rise", "Peak of the logged habit", "Ceiling")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +59,10 @@ def to_index(tanks: Sequence[Listed], title: str = "Reports") -> str:
     said = element("p", counts, class_="period")
     parts = [element("header", element("h1", title), said)]
     if good:
-        parts.append(_part("tanks", "Tanks with a rate", _table(good)))
+        parts.append(_part("tanks", "Tanks with a rise", _table(good)))
     if rest:
         items = element("ul", *map(_reason, rest))
-        parts.append(_part("refused", "No rate, and why", items))
+        parts.append(_part("refused", "No rise, and why", items))
     return page_around(title, parts)
 
 

@@ -261,13 +261,14 @@ def limit_sentences(limit: Limit) -> tuple[str, ...]:
     tuple of str
         The limit first.
     """
-    low, high = (_three(x) for x in (limit.low_mg_l, limit.high_mg_l))
+    low, high = (_two(x) for x in (limit.low_mg_l, limit.high_mg_l))
+    limit_, weak = _two(limit.limit_mg_l), _two(limit.sample_mg_l)
     said = [
-        f"A reading above {_three(limit.limit_mg_l)} {_UNIT} is told from none 99 "
-        "times in 100.",
-        f"From the weak sample: {_three(limit.sample_mg_l)} ({low} to {high}, 19 times "
-        f"in 20). That is Student's t, {limit.student:.3f} on {limit.freedom} degrees "
-        f"of freedom, times the spread of {_three(limit.sd_mg_l)}.",
+        f"A reading above {limit_} {_UNIT} shows that there is some nitrate: water "
+        "without any reads that high only 1 time in 100.",
+        f"From the weak sample: {weak} ({low} to {high}, 19 times in 20). That is "
+        f"{limit.student:.3f} times the spread of {_two(limit.sd_mg_l)}; a published "
+        f"table gives that factor for {limit.freedom + 1} readings of one sample.",
     ]
     if limit.blank_mg_l is None:
         said.append(
@@ -277,7 +278,7 @@ def limit_sentences(limit: Limit) -> tuple[str, ...]:
     else:
         larger = "larger" if limit.blank_mg_l >= limit.sample_mg_l else "smaller"
         said.append(
-            f"From the blanks: {_three(limit.blank_mg_l)}, the {larger} of the two; "
+            f"From the blanks: {_two(limit.blank_mg_l)}, the {larger} of the two; "
             "the larger one counts."
         )
     return tuple(said)
@@ -320,7 +321,7 @@ def line_sentences(line: Line, found: ReadBack | None = None) -> tuple[str, ...]
         said.insert(
             0,
             f"This sample holds about {about} {_UNIT}, give or take "
-            f"{_two(found.sd_mg_l)}.",
+            f"{_two(found.sd_mg_l)}, two times in three.",
         )
         if not found.inside:
             said.append(
@@ -347,14 +348,14 @@ def zero_sentences(zero: Zero) -> tuple[str, ...]:
     if zero.hides:
         return (
             f"This food would lead to {expected} {_UNIT} before an exchange, which "
-            f"this kit does not tell from none (below {limit}). The reading agrees "
+            f"this kit shows as none (below {limit}). The reading agrees "
             "with the food.",
         )
     said = [
         f"The food alone should lead to {expected} {_UNIT} before an exchange; this "
         f"kit would show that, as it sees {limit} and more.",
         "A true reading of nothing needs plants or algae that take up at least "
-        f"{_three(zero.uptake_needed_mg_l_day)} {_UNIT} a day, or the kit is at fault. "
+        f"{_two(zero.uptake_needed_mg_l_day)} {_UNIT} a day, or the kit is at fault. "
         "Try it on a known solution: that tells the two apart.",
     ]
     if zero.hidden_rate_mg_l_day < 0:
