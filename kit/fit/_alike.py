@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import warnings
-
 import numpy as np
-import statsmodels.regression.linear_model as lm
-from statsmodels.tools.sm_exceptions import ModelWarning
 
 from kit.balance import Exchanged, Floats, Flow, design, link
 from kit.fit._bands import KitView
@@ -47,8 +43,8 @@ def alike_of(ledger: Ledger, kit: KitView, fitted: Fitted) -> tuple[Alike, ...]:
 
     Notes
     -----
-    To first order: a column says how a thing bends the readings, and generalised least
-    squares on the fitted noise says what the rate does when that is granted, and how
+    To first order: a column says how a thing bends the readings, and least squares
+    whitened by the fitted noise says what the rate does when that is granted, and how
     the two estimates go together when both are free.
     """
     bare = lay_out(ledger, kit, fitted.columns.foods)
@@ -66,17 +62,16 @@ def alike_of(ledger: Ledger, kit: KitView, fitted: Fitted) -> tuple[Alike, ...]:
 
     plug = Plug(ledger, levels)
     level = np.maximum(levels((), Turned()), 0.0)
-    sigma = _sigma(fitted, level)
+    root = np.linalg.cholesky(_sigma(fitted, level))
+    white = np.linalg.solve(root, bare.readings.exog)
     out = []
     for what, per, column in _columns(plug, level):
         if np.abs(column).max() < 1e-9:
             continue
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", ModelWarning)
-            pull = lm.GLS(column, bare.readings.exog, sigma=sigma).fit()
-        both = np.column_stack([bare.readings.exog, column])
-        effect = -float(pull.params[bare.rate])
-        out.append(Alike(what, _correlation(both, sigma, bare.rate), effect, per))
+        bent = np.linalg.solve(root, column)
+        effect = -float(np.linalg.lstsq(white, bent, rcond=None)[0][bare.rate])
+        both = np.column_stack([white, bent])
+        out.append(Alike(what, _correlation(both, bare.rate), effect, per))
     return tuple(out)
 
 
@@ -113,10 +108,8 @@ def _sigma(fitted: Fitted, level: Floats) -> Floats:
     return covariance(r.kept, r.wander, float(tank) ** 2, reading)
 
 
-def _correlation(x: Floats, sigma: Floats, rate: int) -> float:
+def _correlation(white: Floats, rate: int) -> float:
     """Correlation of rate and last column with all free; 1 where they are the same."""
-    root = np.linalg.cholesky(sigma)
-    white = np.linalg.solve(root, x)
     size = np.linalg.norm(white, axis=0)
     if not (size > 0).all():
         return 1.0

@@ -37,7 +37,9 @@ def levels_through(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:
     return np.array([e.at for e in asked]), np.asarray(values)
 
 
-def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
+def curve_of(
+    ledger: Ledger, fitted: Fitted, through: tuple[Floats, Floats]
+) -> tuple[Curve, Floats]:
     """Fitted level through time with its band, and draws of the last level.
 
     Parameters
@@ -46,6 +48,8 @@ def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
         The ledger fitted.
     fitted : Fitted
         Its draws.
+    through : tuple of ndarray
+        From `levels_through`.
 
     Returns
     -------
@@ -55,8 +59,7 @@ def curve_of(ledger: Ledger, fitted: Fitted) -> tuple[Curve, Floats]:
         Level after the last record, one for each draw: the balance's, and how far the
         tank has strayed from it. [mg/L]
     """
-    days, values = levels_through(ledger, fitted)
-    values = np.maximum(values, 0.0)
+    days, values = through[0], np.maximum(through[1], 0.0)
     low, middle, high = np.quantile(values, [0.025, 0.5, 0.975], axis=0)
     last = np.maximum(values[:, -1] + _astray(ledger, fitted), 0.0)
     return Curve(ledger.day0, days, middle, low, high), last

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from kit.balance import Floats
 from kit.fit._bands import KitView
-from kit.fit._curve import levels_through
-from kit.fit._estimate import Fitted
 from kit.fit._gates import Refusal
-from kit.fit._ledger import Ledger
 
 __all__ = ["floor_gate"]
 
@@ -16,13 +14,15 @@ _MOST_DAYS = 0.05
 """Part of the days on which the fitted level may lie below zero. [-]"""
 
 
-def floor_gate(ledger: Ledger, kit: KitView, fitted: Fitted) -> Refusal | None:
+def floor_gate(levels: Floats, kit: KitView) -> Refusal | None:
     """Tell whether a steady rate can be the whole story of a fitted log.
 
     Parameters
     ----------
-    ledger, kit, fitted : Ledger, KitView, Fitted
-        What was fitted, and how it came out.
+    levels : ndarray, shape (d, m)
+        Level of each draw through the log, not held at zero. [mg/L]
+    kit : KitView
+        What its readings can tell.
 
     Returns
     -------
@@ -30,14 +30,13 @@ def floor_gate(ledger: Ledger, kit: KitView, fitted: Fitted) -> Refusal | None:
         A refusal where the fitted level falls below zero for a good part of the log:
         uptake then ends as the tank is empty, which no steady rate can show.
     """
-    _, values = levels_through(ledger, fitted)
-    middle = np.median(values, axis=0)
+    middle = np.median(levels, axis=0)
     # A reading error is no sign of an empty tank.
     if float(np.mean(middle < -kit.floor)) <= _MOST_DAYS:
         return None
     return Refusal(
         "By the readings something takes up nitrate until the tank is empty, so its "
-        "rate is not one steady number and none is given. Plants or algae that take "
+        "rise is not one steady number and none is given. Plants or algae that take "
         "up all there is look like this; so does a kit that no longer shows any. "
         "Check the kit on a standard, and test a few days after an exchange with "
         "water of known nitrate."

@@ -74,7 +74,7 @@ def rate(log: Logbook, *, known: Beforehand = _USUAL) -> FitResult:
         if refusal is not None:
             return _refused(log, refusal, ledger)
         runs.append(run(ledger, kit, known))
-        refusal = floor_gate(ledger, kit, runs[-1].fitted)
+        refusal = floor_gate(runs[-1].through[1], kit)
         if refusal is not None:
             return _refused(log, refusal, ledger)
     return _result(log, runs, known, order_open=len(unknown) > 0)
@@ -134,7 +134,7 @@ def _result(
             max(n.high for n in nets),
         )
     ledger, fitted = main.ledger, main.fitted
-    curve, last = curve_of(ledger, fitted)
+    curve, last = curve_of(ledger, fitted, main.through)
     draws = _draws(runs, last)
     values = fitted.draws.values
     p = fitted.columns.readings.exog.shape[1]
@@ -201,7 +201,9 @@ def _offsets(fitted: Fitted) -> tuple[tuple[str, Estimate], ...]:
 
 def _draws(runs: list[Run], last: Floats) -> Draws:
     """Draws of all orders tried, so mixed that any first few stand for them all."""
-    levels = [last] + [curve_of(run.ledger, run.fitted)[1] for run in runs[1:]]
+    levels = [last] + [
+        curve_of(run.ledger, run.fitted, run.through)[1] for run in runs[1:]
+    ]
     tank = [np.exp(run.fitted.draws.values[:, -1]) for run in runs]
     whole = Draws(
         np.concatenate([run.rates for run in runs]),

@@ -10,6 +10,7 @@ from kit.balance import Floats
 from kit.fit._bands import KitView
 from kit.fit._beforehand import Beforehand
 from kit.fit._columns import Columns, lay_out, unsettled
+from kit.fit._curve import levels_through
 from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
 from kit.fit._food import Food, all_food, each_food, lagged
 from kit.fit._gates import feed_gate, foods_gate
@@ -42,6 +43,8 @@ class Run:
         The yield rests on what was known before the log.
     lag : Lag or None
         How long after the food its nitrate comes, where the log shows it.
+    through : tuple of ndarray
+        Days [day], and the level of each draw through them [mg/L].
     """
 
     ledger: Ledger
@@ -51,6 +54,7 @@ class Run:
     yields: tuple[tuple[str, Estimate], ...]
     from_before: bool
     lag: Lag | None
+    through: tuple[Floats, Floats]
 
     @property
     def rates(self) -> Floats:
@@ -144,7 +148,8 @@ def _made(
         for food, column in zip(layout.foods, _places(layout), strict=True)
     )
     before = bool(yields) and known.feed_yield is not None
-    return Run(ledger, kit, fitted, gate, yields, before, lag)
+    through = levels_through(ledger, fitted)
+    return Run(ledger, kit, fitted, gate, yields, before, lag, through)
 
 
 def _lag(ledger: Ledger, kit: KitView, known: Beforehand, food: Food) -> Lag | None:

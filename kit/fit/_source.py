@@ -44,7 +44,7 @@ class SourceWater:
     def on(self, day: float) -> float:
         """Level on a day, on straight lines between tests. [mg/L]."""
         if self.steady:
-            return self.mean_mg_l
+            return float(self.levels_mg_l[0]) if len(self.levels_mg_l) else 0.0
         return float(np.interp(day, self.days, self.levels_mg_l))
 
     @property

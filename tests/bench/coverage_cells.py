@@ -1,7 +1,7 @@
 """Coverage of the net rate's 95 % band over cells of chart, habit, length and noise.
 
 Run as ``python tests/bench/coverage_cells.py 300 [OUT.csv] [SHARE/SHARES]``: 300 logs
-in each cell. The cells are chosen so that every pair of levels of the four factors meets.
+in each cell. The cells are chosen so that every pair of levels of two factors meets.
 The simulation takes daily steps of its own and shares no code with the kit's balance.
 A benchmark measures; it asserts nothing.
 
