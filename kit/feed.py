@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Final, Literal, Protocol
+from typing import TYPE_CHECKING, Final, Literal, Protocol
 
 from kit.basis import NITRATE_PER_N
+
+if TYPE_CHECKING:
+    from kit.logbook import Feeding
 
 __all__ = [
     "NITROGEN_IN_PROTEIN",
@@ -21,6 +25,7 @@ __all__ = [
     "feed_yield",
     "nitrate_per_gram",
     "says_more_than_feed_holds",
+    "usual_food",
 ]
 
 NITROGEN_IN_PROTEIN: Final = 1 / 6.25
@@ -120,6 +125,27 @@ STATED_YIELDS: Final[dict[Food, YieldRange]] = {
 to 8 %, from where solids are taken out to where they stay (`TAN_SHARE_REMOVED`,
 `TAN_SHARE_KEPT`). Rounded; the protein figures are common practice, no source. [mg/g]
 """
+
+
+_WET: Final = ("frozen", "thawed", "wet", "fresh", "live", "paste", "gel")
+"""Words in the name of a food that hold mostly water."""
+
+
+def usual_food(feedings: Sequence[Feeding]) -> Food:
+    """Tell by the names in a log which kind of food most of its grams are.
+
+    Parameters
+    ----------
+    feedings : sequence of Feeding
+        Food logged.
+
+    Returns
+    -------
+    {"dry", "frozen"}
+        Dry where nothing is named.
+    """
+    wet = sum(f.feed_g for f in feedings if any(w in f.food.lower() for w in _WET))
+    return "frozen" if wet > sum(f.feed_g for f in feedings) / 2.0 else "dry"
 
 
 class _Banded(Protocol):

@@ -1,8 +1,11 @@
 """Feed nitrogen against the aquaculture literature."""
 
+import datetime as dt
+
 import pytest
 
 from kit import feed
+from kit.logbook import Feeding
 
 
 # Timmons and Ebeling: 2,000 g of feed a day at 32 % protein give about 58.9 g TAN,
@@ -61,3 +64,18 @@ def test_what_the_feed_can_hold_is_not_remarked(value):
 def test_impossible_labels_are_refused(arguments):
     with pytest.raises(ValueError, match="lies between"):
         feed.nitrate_per_gram(*arguments)
+
+
+@pytest.mark.parametrize(
+    ("foods", "kind"),
+    [
+        ((("frozen", 6.0), ("dry", 0.3)), "frozen"),
+        ((("flake", 1.0), ("Frozen shrimp", 0.5)), "dry"),
+        ((("", 1.0),), "dry"),
+        ((), "dry"),
+    ],
+)
+def test_the_kind_of_most_grams_is_taken(foods, kind):
+    day = dt.date(2026, 3, 2)
+    given = [Feeding(day, None, g, "feedings.csv", 2, food=name) for name, g in foods]
+    assert feed.usual_food(given) == kind

@@ -175,6 +175,7 @@ class Run:
     leaving: Floats
     home: Floats
     topped: Floats
+    rate_away: float = 0.0
 
     def note(self) -> None:
         """Keep where it stands."""
@@ -235,6 +236,7 @@ def live(
     run.leaving = run.now
     away = trip.stretch(habit)
     rate = tanks.fed(fed, habit.volume_l)
+    run.rate_away = float(rate[0])
     if spill is not None:
         rate = tanks.fed(fed - trip.feed_g_day, habit.volume_l)
         run.now = run.now + spill * tanks.grams / habit.volume_l

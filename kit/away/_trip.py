@@ -53,6 +53,8 @@ class Homecoming:
         Share of the draws under the ceiling on coming back. [-]
     ceiling_mg_l : float or None
         The keeper's ceiling, as NO3. [mg/L]
+    rate_away_mg_l_day : float
+        Net rate on the food while away, in the full tank, as NO3. [mg/L/day]
     trace, as_usual, spilled : Trace, Trace, Trace or None
         Levels from now on: as arranged, with neither exchange, and with the spill.
     grams : YieldRange
@@ -76,6 +78,7 @@ class Homecoming:
     until: tuple[tuple[float, Band], ...]
     chance: float | None
     ceiling_mg_l: float | None
+    rate_away_mg_l_day: float
     trace: Trace
     as_usual: Trace
     spilled: Trace | None
@@ -143,8 +146,7 @@ def come_home(
     tanks = tanks_of(rate_mg_l_day, level_mg_l, habit.source_mg_l, grams, draws)
     spill = _spill(trip)
     run, usual, worst = _ways(habit, trip, tanks, home_feed_g_day, spill)
-    stretch = trip.stretch(habit)
-    lost, fall, salt = _water(stretch, trip)
+    lost, fall, salt = _water(trip.stretch(habit), trip)
     spilled, spilled_trace = _spilled(worst)
     return Homecoming(
         trip=trip,
@@ -159,9 +161,10 @@ def come_home(
         lost_l=lost,
         fall_cm=fall,
         salt_g_kg=salt,
-        until=_until(stretch, tanks, run.leaving, ceiling_mg_l, home_feed_g_day),
+        until=_until(habit, trip, tanks, run.leaving, ceiling_mg_l, home_feed_g_day),
         chance=_chance(run, ceiling_mg_l),
         ceiling_mg_l=ceiling_mg_l,
+        rate_away_mg_l_day=run.rate_away,
         trace=_trace(run),
         as_usual=_trace(usual),
         spilled=spilled_trace,
@@ -217,7 +220,8 @@ def _ammonia(
 
 
 def _until(
-    stretch: Stretch,
+    habit: Habit,
+    trip: Trip,
     tanks: Tanks,
     leaving: Floats,
     ceiling: float | None,
@@ -226,6 +230,7 @@ def _until(
     """Days until the ceiling with all, half and none of the usual food."""
     if ceiling is None:
         return ()
+    stretch = trip.stretch(habit)
     parts = (1.0,) if not feed else (1.0, 0.5, 0.0)
     return tuple(
         (

@@ -77,7 +77,9 @@ def add_case_options(plan: argparse.ArgumentParser) -> None:
     down.add_argument("--new-dkh", help="carbonate hardness of the new water, dKH")
     food = plan.add_argument_group("more food or fish")
     food.add_argument("--add-feed", help="food to add, g a day; below 0 for less")
-    food.add_argument("--food", choices=("dry", "frozen"), default="dry")
+    food.add_argument(
+        "--food", choices=("dry", "frozen"), help="kind, where the log names none"
+    )
     plans = plan.add_argument_group("everyday plans side by side")
     plans.add_argument(
         "--shortlist", action="store_true", help="those that hold your ceiling"
@@ -299,10 +301,11 @@ def _feed(
     asked: argparse.Namespace, log: Logbook, result: FitResult, subject: Subject
 ) -> tuple[Sequence[str], dict[str, Any]]:
     from kit import cautions, exports, headroom
-    from kit.feed import believed_yield
+    from kit.feed import believed_yield, usual_food
 
     habit, goal = _habit(asked, subject.habit), log.tank.ceiling_mg_l
-    grams = believed_yield(result.feed_yield, asked.food)
+    kind = asked.food or usual_food(log.feedings)
+    grams = believed_yield(result.feed_yield, kind)
     rate, draws = subject.rate_mg_l_day, subject.draws
     feed = result.feed_g_day
     noise = result.reading_noise
@@ -337,7 +340,7 @@ def _away(
     asked: argparse.Namespace, log: Logbook, result: FitResult, subject: Subject
 ) -> tuple[Sequence[str], dict[str, Any]]:
     from kit import away, cautions, exports
-    from kit.feed import believed_yield
+    from kit.feed import believed_yield, usual_food
 
     habit = _habit(asked, subject.habit)
     air = _number(asked, "evaporation")
@@ -359,7 +362,7 @@ def _away(
         subject.rate_mg_l_day,
         subject.level_mg_l,
         trip,
-        believed_yield(result.feed_yield, asked.food),
+        believed_yield(result.feed_yield, asked.food or usual_food(log.feedings)),
         home_feed_g_day=result.feed_g_day,
         ceiling_mg_l=log.tank.ceiling_mg_l,
         protein_percent=log.tank.feed_protein_percent,

@@ -17,7 +17,7 @@ from kit.away import (
     days_since_exchange,
     usual_leaving,
 )
-from kit.feed import believed_yield
+from kit.feed import believed_yield, usual_food
 from kit.fit import FitResult
 from kit.logbook import Logbook
 from kit.rounding import Output
@@ -108,6 +108,7 @@ class AwayPanel(TankPanel):
         dripping = subject.habit.drip_l_day > subject.backwash_l_day
         self.drip.value, self.drip.disabled = dripping, not dripping
         self.feeder.put(0.0)
+        self.kind.value = usual_food(log.feedings)
         self.area.value, self.salt.value = 0.0, 0.0
 
     def trip(self, subject: Subject, log: Logbook) -> Trip:

@@ -11,7 +11,7 @@ import ipywidgets as widgets
 from kit import cautions, plots
 from kit.draws import Draws
 from kit.errors import PlanError
-from kit.feed import YieldRange, believed_yield
+from kit.feed import YieldRange, believed_yield, usual_food
 from kit.fit import FitResult
 from kit.headroom import (
     BLEND_HEADS,
@@ -99,6 +99,7 @@ class HeadroomPanel(TankPanel):
         self.percent.put(round(100.0 * subject.habit.fraction, 1))
         self.interval.put(subject.habit.interval_days)
         self.pure.put(0.0)
+        self.food.value = usual_food(log.feedings)
 
     def _fish(self) -> None:
         """Turn the fish to add into food and put it on its slider."""

@@ -205,6 +205,15 @@ def test_backwashes_do_not_happen_while_away():
     assert climb == pytest.approx(14 * 2.0)
 
 
+# 1.0 - 1.5 x 205/203 = -0.51 mg/L a day without food: plants would go on for ever.
+def test_a_level_that_falls_by_itself_is_not_to_be_counted_on():
+    found = come_home(FEN, 1.0, 40.0, Trip(10, 0.0), EXACT, home_feed_g_day=1.5)
+    assert found.rate_away_mg_l_day == pytest.approx(1.0 - 1.5 * 205 / 203)
+    assert "Do not count on it" in " ".join(away_sentences(found))
+    rising = come_home(FEN, 2.0, 40.0, Trip(10, 0.0), EXACT, home_feed_g_day=1.5)
+    assert "Do not count on it" not in " ".join(away_sentences(rising))
+
+
 def test_a_tank_without_exchanges_gets_no_advice_on_them():
     habit = Habit(262.0, 0.0, 7.0, source_mg_l=12.0, drip_l_day=22.0)
     found = come_home(habit, 2.7, 45.0, Trip(14, 0.0), EXACT)
