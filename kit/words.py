@@ -61,8 +61,10 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
         )
     if held:
         out.append(
-            f"{held} {'question is' if held == 1 else 'questions are'} open; what they "
-            "concern is held back until answered."
+            "1 question is open; what it concerns is held back until answered."
+            if held == 1
+            else f"{held} questions are open; what they concern is held back until "
+            "answered."
         )
     if noted:
         out.append(

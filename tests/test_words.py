@@ -92,7 +92,7 @@ def test_above_and_at_the_ceiling():
             ["error", "error", "question"],
             (
                 "2 cells or rows are in error and were left out.",
-                "1 question is open; what they concern is held back until answered.",
+                "1 question is open; what it concerns is held back until answered.",
             ),
         ),
     ],

@@ -13,7 +13,7 @@ from kit.page._checks import checks_of
 from kit.page._data import data_of
 from kit.page._doubts import changes_of
 from kit.page._facts import about, facts_of
-from kit.page._plans import plans_of
+from kit.page._plans import Plans, plans_of
 from kit.page._units import in_units
 from kit.page._zip import logbook_zip
 from kit.report import Figure, Listed, Report
@@ -65,7 +65,7 @@ def report_of(
         verdict=(rate,),
         period=_period(log),
         tank_facts=facts_of(log, result, output),
-        cautions=cautions.for_page(*cautions.EXCHANGE) if plans.sentences else (),
+        cautions=cautions.for_page(*_topics(plans)) if plans.sentences else (),
         brief_caution=cautions.BRIEF if plans.sentences else "",
         figures=_figures(log, result, output),
         plan=plans.sentences,
@@ -130,6 +130,11 @@ def _parted(result: FitResult) -> tuple[str, tuple[str, ...], str]:
     helps = [text for text in rest if _HELPS in text]
     others = tuple(text for text in rest if _HELPS not in text)
     return first_said, others, helps[-1] if helps else ""
+
+
+def _topics(plans: Plans) -> tuple[str, ...]:
+    """Choose the cautions that belong to the plans."""
+    return ("coming down", *cautions.EXCHANGE) if plans.high else cautions.EXCHANGE
 
 
 def _figures(log: Logbook, result: FitResult, output: Output) -> tuple[Figure, ...]:

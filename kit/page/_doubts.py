@@ -177,8 +177,8 @@ def _volume_said(
     by_volume = moved.litre_share * moved.batch_mg_l_day + moved.drip_mg_l_day
     if by_volume <= 0:
         return [
-            f"A tank of {smaller}, a tenth less than stated: the rise stays, as every "
-            "exchange was written in percent; litres and costs fall by a tenth."
+            f"A tank of {smaller}, a tenth less than stated: the rise stays, as no "
+            "exchange was written in litres; amounts of water fall by a tenth."
         ]
     higher = rate.estimate + by_volume * _TENTH / (1 - _TENTH)
     return [

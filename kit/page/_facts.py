@@ -97,13 +97,16 @@ def kit_words(tank: Tank) -> str:
 
 def _new_water(log: Logbook, result: FitResult) -> str:
     """Say what the new water holds, and how that is known."""
-    if not result.source_known or result.source_mg_l is None:
-        return "nitrate not known, taken as 0"
-    tests = len(log.source)
-    if tests:
+    tests, stated = len(log.source), log.tank.source_nitrate_mg_l
+    from_tests = f"{tests} test{'s' if tests != 1 else ''}"
+    if result.refused is not None and tests:
+        return f"nitrate from {from_tests}, listed below"
+    if result.source_known and result.source_mg_l is not None and tests:
         level = about(result.source_mg_l, _half(log.source))
-        return f"{level} mg/L NO3, from {tests} test{'s' if tests != 1 else ''}"
-    return f"{about(result.source_mg_l)} mg/L NO3, as stated"
+        return f"{level} mg/L NO3, from {from_tests}"
+    if stated is not None:
+        return f"{about(stated)} mg/L NO3, as stated"
+    return "nitrate not known, taken as 0"
 
 
 def _half(tests: Sequence[SourceTest]) -> float | None:

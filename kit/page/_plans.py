@@ -28,6 +28,8 @@ class Plans:
     ----------
     now : Outcome or None
         Where the log's own habit leads; None where the log has none.
+    high : bool
+        Whether the level is above the ceiling and has to come down first.
     sentences : tuple of str
         In words.
     tables : tuple of Table
@@ -35,6 +37,7 @@ class Plans:
     """
 
     now: Outcome | None = None
+    high: bool = False
     sentences: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
 
@@ -59,7 +62,9 @@ def plans_of(log: Logbook, result: FitResult, output: Output) -> Plans:
     if result.net_rate is None:
         return Plans()
     now = _now(log, result)
-    rows, sentences = [], []
+    rows: list[tuple[str, ...]] = []
+    sentences = _above(log, result)
+    high = bool(sentences)
     if now is not None and now.plan is not None:
         sentences += _now_said(now, now.plan, result, output)
         rows.append(_row("in the log", now.plan, _unit(now, output)))
@@ -68,11 +73,22 @@ def plans_of(log: Logbook, result: FitResult, output: Output) -> Plans:
         rows += more
         sentences += said
     if not rows:
-        return Plans(now, tuple(sentences))
-    columns = tuple(_columns(output))
-    return Plans(
-        now, tuple(sentences), (Table("Plans side by side", columns, tuple(rows)),)
-    )
+        return Plans(now, high, tuple(sentences))
+    table = Table("Plans side by side", tuple(_columns(output)), tuple(rows))
+    return Plans(now, high, tuple(sentences), (table,))
+
+
+def _above(log: Logbook, result: FitResult) -> list[str]:
+    """Say that a level above the ceiling comes down in small steps, if it is."""
+    ceiling, level = log.tank.ceiling_mg_l, result.level_now
+    if ceiling is None or level is None or level.low <= ceiling:
+        return []
+    said = say_band(level.estimate, level.low, level.high, "mg/L")
+    return [
+        f"After the last record the tank stands at about {said}, above the ceiling of "
+        f"{ceiling:g}. It has to come down in small steps first; what follows holds "
+        "afterwards."
+    ]
 
 
 def _now(log: Logbook, result: FitResult) -> Outcome | None:
