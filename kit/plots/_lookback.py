@@ -43,46 +43,10 @@ def lookback_picture(rows: Sequence[Foretold], *, ax: Axes | None = None) -> Axe
         parts.level_axis(ax, "metric")
         when: Any = _spread_days(rows)
         top = _top(rows)
-        _bars(
-            ax,
-            when,
-            [r.kit.band_95 for r in rows],
-            style.BAND,
-            7.0,
-            "foretold, 95 in 100",
-        )
-        low = [r.low_mg_l for r in rows]
-        high = [min(r.high_mg_l, top) for r in rows]
-        middle = [(a + b) / 2 for a, b in zip(low, high, strict=True)]
-        ax.errorbar(
-            when,
-            middle,
-            yerr=[b - m for b, m in zip(high, middle, strict=True)],
-            fmt="none",
-            ecolor=style.READING,
-            elinewidth=1.6,
-            capsize=3.2,
-            capthick=1.8,
-            label="read",
-        )
-        ax.plot(
-            when,
-            [r.kit.number_mg_l for r in rows],
-            "_",
-            color=style.LEVEL,
-            ms=13,
-            mew=2.6,
-            label="its middle",
-        )
-        ax.plot(
-            when,
-            [r.last.number_mg_l for r in rows],
-            "x",
-            color=style.INK,
-            ms=6,
-            mew=1.5,
-            label="last reading",
-        )
+        bands = [r.kit.band_95 for r in rows]
+        _bars(ax, when, bands, style.BAND, 7.0, "foretold, 95 in 100")
+        _read(ax, when, rows, top)
+        _numbers(ax, when, rows)
         ax.set_ylim(0.0, top)
         ax.set_title("What was foretold, and what was read")
         parts.date_axis(ax)
@@ -91,6 +55,30 @@ def lookback_picture(rows: Sequence[Foretold], *, ax: Axes | None = None) -> Axe
             *ax.get_legend_handles_labels(), loc="outside lower left", ncols=2
         )
     return ax
+
+
+def _read(ax: Axes, when: Any, rows: Sequence[Foretold], top: float) -> None:
+    """Draw what was read, as the range it allows."""
+    high = [min(r.high_mg_l, top) for r in rows]
+    middle = [(r.low_mg_l + b) / 2 for r, b in zip(rows, high, strict=True)]
+    ax.errorbar(
+        when,
+        middle,
+        yerr=[b - m for b, m in zip(high, middle, strict=True)],
+        fmt="none",
+        ecolor=style.READING,
+        elinewidth=1.6,
+        capsize=3.2,
+        capthick=1.8,
+        label="read",
+    )
+
+
+def _numbers(ax: Axes, when: Any, rows: Sequence[Foretold]) -> None:
+    """Draw the middles foretold, and the last reading's number."""
+    kit, last = ([getattr(r, who).number_mg_l for r in rows] for who in ("kit", "last"))
+    ax.plot(when, kit, "_", color=style.LEVEL, ms=13, mew=2.6, label="its middle")
+    ax.plot(when, last, "x", color=style.INK, ms=6, mew=1.5, label="last reading")
 
 
 def _bars(
