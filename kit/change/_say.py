@@ -61,9 +61,15 @@ def tests_said(n: int) -> str:
 def luck_said(chance: float) -> str:
     """Say how rarely luck alone looks like this."""
     if chance < 0.001:
-        return "fewer than 1 in 1,000 logs of an unchanged tank look like this"
+        return (
+            "By luck alone fewer than 1 in 1,000 logs of an unchanged tank would look "
+            "like this."
+        )
     often = plain(float(f"{1.0 / chance:.1g}"))
-    return f"about 1 in {often} logs of an unchanged tank looks like this by luck"
+    return (
+        f"By luck alone about 1 in {often} logs of an unchanged tank would look like "
+        "this."
+    )
 
 
 def verdict(
@@ -136,7 +142,7 @@ def _known_said(day: dt.date, asked: Known | None) -> str:
         side = "rose" if change.estimate > 0 else "fell"
         return (
             f"From {day_said(day)} on, the day you named, the net rate {side} by "
-            f"{rate_band(_upright(change))}; {luck_said(asked.chance)}."
+            f"{rate_band(_upright(change))}. {luck_said(asked.chance)}"
         )
     return (
         f"On {day_said(day)}, the day you named, no change of the net rate can be "
@@ -159,9 +165,9 @@ def _step_said(f: Finding) -> list[str]:
     before = plain(round_for_people(f.before or 0.0, 0.15))
     after = plain(round_for_people(f.after or 0.0, 0.15))
     out = [
-        f"The net rate {side} {when} by {rate_band(_upright(f.size))}: from about "
-        f"{before} to about {after}. Of all that was looked for, "
-        f"{luck_said(f.chance)}."
+        f"The net rate {side} {when} by {rate_band(_upright(f.size))}, from about "
+        f"{before} to about {after}.",
+        luck_said(f.chance),
     ]
     if f.size.low <= 0.0 <= f.size.high:
         out.append(
@@ -186,7 +192,8 @@ def _slip_said(f: Finding) -> list[str]:
     out = [
         f"The exchange of {day_said(f.date)}{place} looks like "
         f"{percent_band(f.size)} of the water rather than the "
-        f"{percent(f.logged or 0.0)} in the log; {luck_said(f.chance)}.",
+        f"{percent(f.logged or 0.0)} in the log.",
+        luck_said(f.chance),
         _trace_said(f.trace),
         "This looks like a slip in the log and not like a lasting change. Check the "
         "entry; nothing in your file was changed.",
@@ -197,8 +204,8 @@ def _slip_said(f: Finding) -> list[str]:
 def _missing_said(f: Finding) -> list[str]:
     return [
         f"An exchange of about {percent_band(f.size)} looks to be missing from the log "
-        f"on or near {day_said(f.date)}, when one would be usual; "
-        f"{luck_said(f.chance)}.",
+        f"on or near {day_said(f.date)}, when one would be usual.",
+        luck_said(f.chance),
         _trace_said(f.trace),
         "Did you exchange water then? If so, write it in; the kit has not.",
     ]
@@ -209,8 +216,9 @@ def _kit_said(f: Finding) -> list[str]:
     part = _upright(f.size)
     return [
         f"From about {day_said(f.date)} on the readings are {percent_band(part)} "
-        f"{side}, at once and not bit by bit; {luck_said(f.chance)}. That is the "
-        "mark of another kit, lot, reader or light rather than of the tank.",
+        f"{side}, at once and not bit by bit. That is the mark of another kit, lot, "
+        "reader or light rather than of the tank.",
+        luck_said(f.chance),
         "Try the kit on a solution of known strength before you act.",
     ]
 
@@ -221,9 +229,10 @@ def _reading_said(f: Finding) -> list[str]:
     far = plain(round_for_people(abs(f.size.estimate), abs(f.size.estimate) * 0.2))
     return [
         f"One reading stands out: {place} ({day_said(f.date)}) is about {far} mg/L "
-        f"{side} than all the others foretell; {luck_said(f.chance)}. One odd reading "
-        "is no lasting change. It was kept; check it for a slip of the pen or a "
-        "dilution not reckoned with."
+        f"{side} than all the others foretell.",
+        luck_said(f.chance),
+        "One odd reading is no lasting change. It was kept; check it for a slip of the "
+        "pen or a dilution not reckoned with.",
     ]
 
 

@@ -69,7 +69,8 @@ class ChangePanel(Panel):
             self.fail(report.refused)
             return
         self._draw(report)
-        self.tell([*report.statements, *report.rivals])
+        else_said = ["What else would look like this:"] if report.rivals else []
+        self.tell([*report.statements, *else_said, *report.rivals])
 
     def _drawn_anew(self, _change: Any = None) -> None:
         if self.report is not None and self.report.refused is None:
