@@ -136,9 +136,9 @@ def _unsure(found: CatchUp) -> str:
     if start.high <= _WIDE * max(start.low, 1.0):
         return ""
     return (
-        "The level to start from is poorly known. Before you begin, mix 1 part tank "
-        "water with 3 parts pure water, read that, multiply by 4, and plan again from "
-        "there."
+        "The level to start from is poorly known. Test it again before you begin, and "
+        "plan again from there; off the card, mix 1 part tank water with 3 parts pure "
+        "water, read that, and multiply by 4."
     )
 
 
@@ -151,6 +151,11 @@ def _one_go(found: CatchUp) -> str:
         return (
             f"One exchange of {percent} would do it, but {found.turns[0].why} asks for "
             "smaller ones."
+        )
+    if 100.0 * found.one_go <= 1.5 * found.caps.max_percent:
+        return (
+            f"In one go it would take {percent} of the water, more than your limit of "
+            f"{found.caps.max_percent:g} % at once."
         )
     return (
         f"In one go it would take {percent} of the water, which this kit does not "

@@ -110,6 +110,11 @@ def test_one_go_is_refused_with_its_reasons():
     small = catch_up(BACKWATER, 0.1, 45.0, 40.0, Caps(20, 3, nitrate_step_mg_l=2.0))
     said = " ".join(catch_up_sentences(small))
     assert "would do it, but your nitrate step asks for smaller ones" in said
+    # (50 - 40)/(50 - 5) = 22 %, a little over the limit.
+    near = catch_up(BACKWATER, 0.1, 50.0, 40.0, Caps(20, 3))
+    assert "22 % of the water, more than your limit of 20 %" in " ".join(
+        catch_up_sentences(near)
+    )
     single = catch_up(BACKWATER, 1.325, 42.0, 40.0, Caps(20, 3))
     assert "In one go" not in " ".join(catch_up_sentences(single))
 
