@@ -138,7 +138,7 @@ def alike_said(alike: tuple[Alike, ...], ledger: Ledger) -> list[str]:
     ]
     return [
         "These tests cannot tell the rise from "
-        + "; or from ".join(parts)
+        + " or from ".join(parts)
         + (". Each is" if len(parts) > 1 else ". It is")
         + " taken as the log has it."
     ]
