@@ -73,5 +73,6 @@ def everyday_plans(
     if subject.backwash_l_day > 0.0:
         first += (words.backwash_sentence(subject.backwash_l_day, output),)
     said = [*cautions.for_page(*cautions.SCHEDULE), "", *first, found[0], ""]
-    said += [*schedule.offer_text(offers, terms, output), "", *found[1:]]
+    rows = schedule.offer_text(offers, terms, output)
+    said += [*rows, "", *found[1:]] if rows else found[1:]
     return said, schedule.shortlist_as_dict(trial, offers, first + found)
