@@ -33,6 +33,7 @@ _RULE: Final = 160
 _ABSENT: Final = "□"  # stands for a letter that the typeface lacks
 _NO_DAY: Final = dt.date(2000, 1, 1)
 _CELL_LIMIT: Final = 200
+_WHOLE: Final = 16  # rows of a table that is not parted
 
 
 def to_pdf(report: Report) -> bytes:
@@ -190,7 +191,9 @@ class _Sheet:
 
     def _table(self, table: Table) -> None:
         height = self._letters("text", bold=True)
-        if self.pdf.will_page_break(5 * height):
+        # A short table stays whole; a long one has its heading and some rows.
+        rows = len(table.rows) if len(table.rows) <= _WHOLE else 4
+        if self.pdf.will_page_break((rows + 5) * height):
             self.pdf.add_page()
         self.pdf.ln(1.5)
         self._line(self._safe(table.caption), "text", bold=True)
