@@ -27,6 +27,7 @@ from kit.intake.missing import (
     note_something_else,
     tell_missing_columns,
 )
+from kit.intake.remarks import note_dilutions, note_top_ups
 from kit.intake.repeats import drop_overlaps, drop_repeated_lines, hold_two_values
 from kit.intake.rows import Records, fill_days, records_of
 from kit.intake.tables import grids_of
@@ -163,6 +164,9 @@ def _whole(
     ask_same_day(desk, tests, records.exchanges)
     tasks = {f: h.get("task", "") for f, h in headers.items()}
     note_hidden_exchanges(desk, records, tasks)
+    note_dilutions(desk, tests, nitrate)
+    remarks = {f: h.get("note", "") for f, h in headers.items()}
+    note_top_ups(desk, records.exchanges, remarks)
     ask_volume(desk, records)
     note_label(desk, records)
     return Logbook(
