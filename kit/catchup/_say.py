@@ -320,7 +320,9 @@ def _stop_if(turn: Turn, found: CatchUp) -> str:
     signs = ["fish gasp, lean or clamp"]
     high = turn.after.high
     if high > turn.after.estimate:
-        signs.append(f"the reading means more than {plain(round(high))}")
+        signs.append(
+            f"the reading, any dilution counted in, is above {plain(round(high))}"
+        )
     for p in found.caps.pulled:
         if p.most is not None:
             signs.append(f"{p.name} moves more than {p.most:g} {p.unit}")
