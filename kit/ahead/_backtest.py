@@ -108,12 +108,15 @@ class Backtest:
     origins : int
         Days looked back to that gave a rate.
     refused : int
-        Days on which the log was too thin for one.
+        Days on which the log gave none.
+    why : str
+        Why there was none on the last of them.
     """
 
     rows: tuple[Foretold, ...]
     origins: int
     refused: int
+    why: str = ""
 
     def at(self, horizon: Horizon) -> tuple[Foretold, ...]:
         """Rows of one horizon."""
@@ -155,17 +158,18 @@ def backtest(
     readings = readings_of(whole)
     rows: list[Foretold] = []
     origins = refused = 0
+    why = ""
     for day in _origins(whole, most):
         past = past_of(log, day)
         if past is None:
             continue
         result = refit(past.log)
         if result.net_rate is None or not len(result.draws):
-            refused += 1
+            refused, why = refused + 1, result.refused or ""
             continue
         origins += 1
         rows += _foretell(past, result, readings, day)
-    return Backtest(tuple(rows), origins, refused)
+    return Backtest(tuple(rows), origins, refused, why)
 
 
 def _origins(whole: Ledger, most: int) -> list[dt.date]:

@@ -28,6 +28,7 @@ def backtest_as_dict(found: Backtest) -> dict[str, Any]:
     return {
         "days_looked_back_to": found.origins,
         "days_without_a_rate": found.refused,
+        "why_without": found.why,
         "statements": list(backtest_sentences(found)),
         "horizons": [asdict(t) for t in tally(found)],
         "rows": [_row(r) for r in found.rows],

@@ -170,7 +170,7 @@ def backtest_verdict(found: Backtest) -> tuple[str, ...]:
     """
     tallies = tally(found)
     if not tallies:
-        return (_SHORT,)
+        return (_nothing(found),)
     out = [_lead(tallies[0], found)]
     for t in tallies:
         if _honest(t):
@@ -236,11 +236,18 @@ def backtest_sentences(found: Backtest) -> tuple[str, ...]:
     """
     tallies = tally(found)
     if not tallies:
-        return (_SHORT,)
+        return (_nothing(found),)
     out = [_lead(tallies[0], found)]
     for t in tallies:
         out += _horizon(t)
     return tuple(out + _thin(found))
+
+
+def _nothing(found: Backtest) -> str:
+    """Say why nothing was foretold."""
+    if found.why:
+        return f"There is nothing to look back on. {found.why}"
+    return _SHORT
 
 
 def _thin(found: Backtest) -> list[str]:
@@ -248,7 +255,7 @@ def _thin(found: Backtest) -> list[str]:
     if not found.refused:
         return []
     days = "day" if found.refused == 1 else "days"
-    return [f"On {found.refused} {days} the log was still too thin for a rate."]
+    return [f"On {found.refused} {days} the log gave no rate."]
 
 
 def _lead(t: Tally, found: Backtest) -> str:

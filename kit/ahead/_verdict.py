@@ -17,7 +17,8 @@ __all__ = ["FEWEST", "Compared", "Tally", "compare", "tally"]
 
 FEWEST: Final = 8
 """Days looked back to below which nothing is said of who is better."""
-_SURE: Final = 0.05
+_SURE: Final = 0.025
+"""Half of 1 in 20, as each plain guess is met twice: by its number and its band."""
 Who = Literal["kit", "last", "place"]
 Winner = Literal["kit", "plain", "open", "short"]
 
@@ -84,7 +85,7 @@ def compare(
     Returns
     -------
     Compared
-        With a winner only where the mean difference is told from 0 at 5 %.
+        With a winner only where the mean difference is told from 0 at 2.5 %.
 
     Notes
     -----

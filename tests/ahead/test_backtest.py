@@ -159,7 +159,17 @@ def test_days_without_a_rate_are_counted():
 
     found = backtest(a_log(), refit=refuses)
     assert found.refused == 3
-    assert "too thin" in backtest_sentences(found)[-1]
+    assert backtest_sentences(found)[-1] == "On 3 days the log gave no rate."
+
+
+def test_a_log_that_never_gives_a_rate_says_why():
+    found = backtest(
+        a_log(),
+        refit=lambda _log: fitted(net_rate=None, refused="The readings are all 0."),
+    )
+    assert found.rows == ()
+    (said,) = backtest_sentences(found)
+    assert said.endswith("The readings are all 0.")
 
 
 def test_a_drip_that_is_not_in_the_log_shows_as_bands_that_hold_too_little():
