@@ -9,6 +9,7 @@ from kit.fit._bands import KitView
 from kit.fit._columns import lay_out
 from kit.fit._estimate import Fitted
 from kit.fit._ledger import Event, Ledger
+from kit.fit._memory import over_weeks
 from kit.fit._result import Alike
 from kit.fit._unsure import Plug
 from kit.fit._weave import Turned, weave
@@ -101,7 +102,8 @@ def _columns(plug: Plug, level: Floats) -> list[tuple[str, str, Floats]]:
 def _sigma(fitted: Fitted, level: Floats) -> Floats:
     """Covariance of the readings at the fitted noise, with the width of their bands."""
     r = fitted.columns.readings
-    relative, tank = np.exp(np.median(fitted.draws.values[:, -2:], axis=0))
+    relative, white, slow = np.exp(np.median(fitted.draws.values[:, -3:], axis=0))
+    tank = over_weeks(np.array([white]), np.array([slow]))[0]
     floor = fitted.noise.additive or 0.0
     width = np.where(np.isfinite(r.high - r.low), r.high - r.low, level)
     reading = floor**2 + (relative * level) ** 2 + width**2 / 12.0 + 1e-9

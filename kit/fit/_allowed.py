@@ -6,7 +6,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from kit.balance import Floats
-from kit.fit._banded import Readings
+from kit.fit._readings import Readings
 
 __all__ = ["allowed_range", "runs_off"]
 

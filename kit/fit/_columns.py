@@ -11,11 +11,12 @@ import statsmodels.regression.linear_model as lm
 from statsmodels.tools.sm_exceptions import ModelWarning
 
 from kit.balance import Floats, after_last, design, link
-from kit.fit._banded import Readings
 from kit.fit._bands import KitView
 from kit.fit._beforehand import Beforehand
 from kit.fit._food import Food, all_food, food_column
 from kit.fit._ledger import Event, Ledger
+from kit.fit._memory import memory_of
+from kit.fit._readings import Readings
 from kit.fit._unsure import Plug, Unsure, exchange_variance, jolts, unsure
 from kit.fit._weave import Turned, weave
 
@@ -122,7 +123,8 @@ def lay_out(ledger: Ledger, kit: KitView, foods: tuple[Food, ...] = ()) -> Colum
     """
     d = design(link(weave(ledger)))
     x, known = _main(ledger, foods, (), Turned())
-    readings = Readings(kit.low, kit.high, x, known, d.kept, d.wander)
+    memory, _ = memory_of(weave(ledger))
+    readings = Readings(kit.low, kit.high, x, known, d.kept, d.wander, memory=memory)
     return Columns(readings, d.start.shape[1], foods)
 
 

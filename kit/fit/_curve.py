@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from kit.balance import Floats, after_last, link
-from kit.fit._banded import last_deviation
 from kit.fit._estimate import Fitted
 from kit.fit._ledger import Ledger
+from kit.fit._memory import memory_of
 from kit.fit._result import Curve
+from kit.fit._sweep import last_deviation
 from kit.fit._weave import grid, weave
 
 __all__ = ["curve_of", "levels_through"]
@@ -69,9 +70,11 @@ def _astray(ledger: Ledger, fitted: Fitted) -> Floats:
     """Draws of the tank's deviation from its balance after the last record. [mg/L]."""
     rng = np.random.default_rng(11)
     draws = fitted.draws.values
-    dev = last_deviation(draws, fitted.columns.readings, fitted.noise, rng)
-    kept, wander = after_last(link(weave(ledger)))
-    tank = np.exp(draws[:, -1])
-    spread = np.sqrt(tank**2 * wander + fitted.columns.last_jolt)
-    fresh = spread * rng.standard_normal(len(draws))
-    return np.asarray(kept * dev + fresh)
+    level, rate = last_deviation(draws, fitted.columns.readings, fitted.noise, rng)
+    steps = weave(ledger)
+    kept, wander = after_last(link(steps))
+    _, memory = memory_of(steps)
+    tank, slow = np.exp(draws[:, -2:]).T
+    variance = tank**2 * wander + fitted.columns.last_jolt + slow**2 * memory.level[0]
+    fresh = np.sqrt(variance) * rng.standard_normal(len(draws))
+    return np.asarray(kept * level + memory.gained[0] * rate + fresh)

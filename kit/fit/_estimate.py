@@ -9,12 +9,14 @@ import statsmodels.regression.linear_model as lm
 
 from kit.balance import Floats
 from kit.fit._allowed import allowed_range
-from kit.fit._banded import BandedModel, Noise, Prior, one_step_residuals
+from kit.fit._banded import BandedModel
 from kit.fit._bands import KitView
 from kit.fit._beforehand import Beforehand
 from kit.fit._columns import Columns, simple
 from kit.fit._posterior import Sample, sample
+from kit.fit._readings import Noise, Prior
 from kit.fit._result import Estimate
+from kit.fit._sweep import one_step_residuals
 
 __all__ = [
     "Fitted",
@@ -29,9 +31,11 @@ _CHART_NOISE = (0.12, 0.3)
 _METER_NOISE = (0.08, 0.6)
 """Middle and log spread of one reader's error as a part of the level: 10 to 15 % for a
 colour chart, common practice, no source; wider for a meter, which the log can judge."""
-_CHART_TANK = (0.4, 1.2)
-_METER_TANK = (0.5, 1.2)
+_TANK = (0.15, 0.8)
 """Day-to-day noise of the tank as a part of its daily rise: middle and log spread."""
+_SLOW = (0.15, 0.6)
+"""Deviation of the rise that lasts for some days, likewise; an assumption, so that a
+richer and a poorer fortnight do not pass for a well-known rate."""
 _USUAL = Beforehand()
 
 
@@ -48,7 +52,7 @@ class Top:
     noise : Noise
         Which spreads are fitted.
     mode : ndarray, shape (k,)
-        Coefficients, then log reading noise and log tank noise.
+        Coefficients, then log reading noise, log tank noise and log slow noise.
     llf : float
         Log-likelihood there, with the prior.
     plain : statsmodels RegressionResults
@@ -94,8 +98,8 @@ def usual_noise(kit: KitView) -> tuple[tuple[float, float], tuple[float, float]]
         The same of the tank's noise, as a part of its daily rise. [-]
     """
     if kit.chart:
-        return _CHART_NOISE, _CHART_TANK
-    return _METER_NOISE, _METER_TANK
+        return _CHART_NOISE, _TANK
+    return _METER_NOISE, _TANK
 
 
 def _prior(
@@ -112,9 +116,10 @@ def _prior(
     sd[layout.main :] = [extra.sd for extra in layout.extras]
     if layout.feed is not None and known.feed_yield is not None:
         mean[layout.feed], sd[layout.feed] = known.feed_yield
+    slow = max(_SLOW[0] * abs(rate), 0.001 * level, 0.003)
     return Prior(
-        (float(np.log(noise[0])), float(np.log(scale))),
-        (noise[1], tank[1]),
+        (float(np.log(noise[0])), float(np.log(scale)), float(np.log(slow))),
+        (noise[1], tank[1], _SLOW[1]),
         tuple(mean.tolist()),
         tuple(sd.tolist()),
     )
@@ -139,7 +144,7 @@ def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
     """
     plain = simple(layout, kit)
     prior = _prior(layout, kit, known, plain)
-    noise = Noise(additive=kit.floor, relative=None, tank=None)
+    noise = Noise(additive=kit.floor, relative=None, tank=None, slow=None)
     model = BandedModel(layout.readings, noise, prior, draws=16 if kit.chart else 1)
     still = np.zeros(len(layout.extras))
     first = np.concatenate([plain.params, still, prior.log_mean])
@@ -171,8 +176,8 @@ def estimate(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Fitte
     Returns
     -------
     Fitted
-        Draws of all parameters: design columns, then log reading noise and log tank
-        noise.
+        Draws of all parameters: design columns, then log reading noise, log tank
+        noise and log slow noise.
     """
     top = top_of(layout, kit, known)
     lowest = np.full(len(top.mode), -np.inf)
@@ -204,7 +209,7 @@ def _spread(top: Top) -> Floats:
         pass
     k = len(top.plain.params)
     extras = np.array(top.prior.sd)[k:] ** 2
-    out = np.diag(np.concatenate([np.ones(k), extras, [0.1, 0.5]]))
+    out = np.diag(np.concatenate([np.ones(k), extras, [0.1, 0.5, 0.5]]))
     out[:k, :k] = np.asarray(top.plain.cov_params()) + np.eye(k) * 1e-4
     return out
 

@@ -8,11 +8,11 @@ import numpy as np
 
 from kit.balance import Flow, Observed, Step, design, link
 from kit.fit._allowed import allowed_range, runs_off
-from kit.fit._banded import Readings
 from kit.fit._bands import KitView
 from kit.fit._columns import Columns, columns, lay_out, mean_feed_per_litre
 from kit.fit._food import Food
 from kit.fit._ledger import Ledger
+from kit.fit._readings import Readings
 from kit.fit._weave import weave
 
 __all__ = ["Refusal", "feed_gate", "feed_spread", "foods_gate", "rate_gate"]

@@ -148,7 +148,7 @@ def _result(
         feed_yield=main.yields[0][1] if len(main.yields) == 1 else None,
         level_now=quantile_band(draws.level_mg_l),
         reading_noise=quantile_band(np.exp(values[:, p])),
-        tank_noise=quantile_band(np.exp(values[:, p + 1])),
+        tank_noise=quantile_band(main.tank_noise),
         draws=draws,
         params={n: float(np.median(values[:, i])) for i, n in enumerate(names)},
         bse={n: float(values[:, i].std(ddof=1)) for i, n in enumerate(names)},
@@ -204,7 +204,7 @@ def _draws(runs: list[Run], last: Floats) -> Draws:
     levels = [last] + [
         curve_of(run.ledger, run.fitted, run.through)[1] for run in runs[1:]
     ]
-    tank = [np.exp(run.fitted.draws.values[:, -1]) for run in runs]
+    tank = [run.tank_noise for run in runs]
     whole = Draws(
         np.concatenate([run.rates for run in runs]),
         np.concatenate(levels),
@@ -225,7 +225,7 @@ def _names(fitted: Fitted) -> list[str]:
     for food in fitted.columns.foods:
         names.append(f"feed_yield_mg_g {food.name}".strip())
     names += [extra.name for extra in fitted.columns.extras]
-    return [*names, "log_reading_noise", "log_tank_noise"]
+    return [*names, "log_reading_noise", "log_tank_noise", "log_slow_noise"]
 
 
 def _feed_mean(ledger: Ledger) -> float | None:

@@ -15,6 +15,7 @@ from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
 from kit.fit._food import Food, all_food, each_food, lagged
 from kit.fit._gates import feed_gate, foods_gate
 from kit.fit._ledger import Ledger
+from kit.fit._memory import over_weeks
 from kit.fit._result import Estimate, Lag
 
 __all__ = ["Run", "run"]
@@ -61,6 +62,11 @@ class Run:
         """Draws of the net rate. [mg/L/day]."""
         values = self.fitted.draws.values
         return np.asarray(values[:, self.fitted.columns.rate])
+
+    @property
+    def tank_noise(self) -> Floats:
+        """Draws of the tank's noise, slow and white as one. [mg/L per root day]."""
+        return over_weeks(*np.exp(self.fitted.draws.values[:, -2:]).T)
 
     @property
     def source(self) -> Floats:

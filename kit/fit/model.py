@@ -4,14 +4,7 @@
 rate stepped, which test would tell more) lays out the same design and likelihood.
 """
 
-from kit.fit._banded import (
-    BandedModel,
-    Noise,
-    Prior,
-    Readings,
-    log_likelihood,
-    one_step_residuals,
-)
+from kit.fit._banded import BandedModel
 from kit.fit._bands import KitView, view
 from kit.fit._beforehand import Beforehand
 from kit.fit._columns import Columns, columns, lay_out, unsettled
@@ -19,6 +12,8 @@ from kit.fit._estimate import Fitted, Top, estimate, quantile_band, top_of
 from kit.fit._food import Food
 from kit.fit._gates import rate_gate
 from kit.fit._ledger import Event, Ledger, Order, build, days_since
+from kit.fit._readings import Noise, Prior, Readings
+from kit.fit._sweep import log_likelihood, one_step_residuals
 from kit.fit._weave import grid, weave
 
 __all__ = [

