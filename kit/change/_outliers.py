@@ -146,7 +146,7 @@ def _said(
         return tuple(out)
     which = "it" if len(odd) == 1 else "them"
     out.append(
-        f"Nothing was left out. With {which} the net rate is {rate_band(every)}; "
+        f"Nothing was left out. With {which} the rise is {rate_band(every)}; "
         f"without {which} {rate_band(without)}. Until you know what happened, count on "
         f"anything from both: {rate_band(hull)}."
     )

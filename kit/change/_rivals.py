@@ -80,7 +80,7 @@ def _compared(other: Candidate, day: dt.date, main: Finding) -> str:
     when = day_said(day)
     side = "higher" if other.size > 0 else "lower"
     if other.kind == "step":
-        said = f"A net rate that changed for good about {when} {fits}"
+        said = f"A daily rise that changed for good about {when} {fits}"
         return f"{said}; it would show more and more with each week of tests."
     if other.kind == "kit":
         said = (
@@ -162,10 +162,10 @@ def _food(start: Look, main: Finding) -> str:
     if first <= 0.0:
         return ""
     grew = second / first - 1.0
-    said = (
-        f"The food in the log went from {plain(round_for_people(first))} to "
-        f"{plain(round_for_people(second))} g a day"
-    )
+    was, then = (plain(round_for_people(g)) for g in (first, second))
+    said = f"The food in the log went from {was} to {then} g a day"
+    if was == then:
+        said = f"The food in the log stayed at {was} g a day"
     rate = main.size.estimate / main.before if main.before else 0.0
     if abs(grew) < _CHANGED:
         return (

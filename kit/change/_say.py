@@ -139,13 +139,13 @@ def _known_said(day: dt.date, asked: Known | None) -> str:
     change = asked.change
     said = rate_band(change)
     if asked.chance < 0.05:
-        side = "rose" if change.estimate > 0 else "fell"
+        side = "went up" if change.estimate > 0 else "went down"
         return (
-            f"From {day_said(day)} on, the day you named, the net rate {side} by "
+            f"From {day_said(day)} on, the day you named, the rise {side} by "
             f"{rate_band(_upright(change))}. {luck_said(asked.chance)}"
         )
     return (
-        f"On {day_said(day)}, the day you named, no change of the net rate can be "
+        f"On {day_said(day)}, the day you named, no change of the rise can be "
         f"told: it may be {said}."
     )
 
@@ -158,14 +158,14 @@ def _upright(e: Estimate) -> Estimate:
 
 
 def _step_said(f: Finding) -> list[str]:
-    side = "rose" if f.size.estimate > 0 else "fell"
+    side = "went up" if f.size.estimate > 0 else "went down"
     when = f"about {day_said(f.date)}"
     if f.first < f.last:
         when += f" (between {day_said(f.first)} and {day_said(f.last)})"
     before = plain(round_for_people(f.before or 0.0, 0.15))
     after = plain(round_for_people(f.after or 0.0, 0.15))
     out = [
-        f"The net rate {side} {when} by {rate_band(_upright(f.size))}, from about "
+        f"The daily rise {side} {when} by {rate_band(_upright(f.size))}, from about "
         f"{before} to about {after}.",
         luck_said(f.chance),
     ]

@@ -89,7 +89,7 @@ def _said(
     if first is None or second is None or hull is None:
         return tuple(out)
     out.append(
-        f"As logged the net rate is {rate_band(first)}; with the usual exchange put in "
+        f"As logged the rise is {rate_band(first)}; with the usual exchange put in "
         f"on {'that day' if len(days) == 1 else 'those days'} it is "
         f"{rate_band(second)}. Until you say which, count on anything from both: "
         f"{rate_band(hull)}."

@@ -72,7 +72,8 @@ def _by_day(ax: Axes, profile: Profile, step: Finding | None) -> None:
         lw=1.8,
         label="luck seldom passes",
     )
-    ax.set_ylim(0.0, 1.15 * max(float(profile.gain.max()), profile.limit))
+    # Room above for the legend, so that it hides neither line.
+    ax.set_ylim(0.0, 1.7 * max(float(profile.gain.max()), profile.limit))
     ax.grid(visible=False, axis="x")
     ax.set_ylabel("evidence for a step")
     ax.set_title("When a lasting change would have begun")
@@ -90,7 +91,7 @@ def _sum(ax: Axes, cusum: Cusum) -> None:
     ax.set_ylim(-top, top)
     ax.grid(visible=False)
     ax.set_ylabel("misfits added up")
-    ax.set_title("Running sum of the misfits under one rate")
+    ax.set_title("Running sum of the misfits under one rise")
     _legend(ax, 2)
 
 
@@ -138,7 +139,7 @@ def change_alt(report: ChangeReport) -> str:
         place = int(np.argmax(np.abs(cusum.path)))
         inside = "leaves" if far > cusum.limit else "stays inside"
         out.append(
-            "Lower picture: the running sum of the misfits under one rate. It is "
+            "Lower picture: the running sum of the misfits under one rise. It is "
             f"farthest from zero on {parts.say_day(cusum.dates[place])} and {inside} "
             "the usual range."
         )
