@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -101,6 +101,9 @@ def next_tests(
     if known.net_rate is None or not len(known.draws):
         raise PlanError(known.refused or "This log gives no rate to narrow.")
     kit = kit_of(log, known)
+    # The habit as the draws have it: level, rate and source of a draw go together.
+    source = float(np.median(known.draws.source_mg_l))
+    habit = replace(habit, source_mg_l=source)
     first = days_to_exchange(log, habit.interval_days)
     listed = candidates(
         habit,

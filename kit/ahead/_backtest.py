@@ -203,7 +203,12 @@ def _foretell(
 ) -> list[Foretold]:
     """Foretell the readings of all horizons from one day."""
     kit = kit_of(past.log, result)
-    levels = follow(past.chain, result.draws, exchange_error=past.exchange_error)
+    levels = follow(
+        past.chain,
+        result.draws,
+        exchange_error=past.exchange_error,
+        meant_mg_l=result.source_mg_l,
+    )
     known = len(past.log.tests)
     rows = []
     for horizon, places in _targets(past.days).items():

@@ -49,6 +49,7 @@ def forecast(
     draws: Draws | None = None,
     per_cycle: int = 1,
     first_days: float | None = None,
+    meant_mg_l: float | None = None,
     most: int = _DRAWS,
 ) -> Trace:
     """Level from now on under a habit, before and after each exchange.
@@ -67,6 +68,9 @@ def forecast(
         Points between exchanges; 1 suffices where the line is straight.
     first_days : float, optional
         Days until the first exchange; a full interval when left out. [day]
+    meant_mg_l : float, optional
+        What the log says of the new water, as NO3; the middle of the draws when left
+        out. [mg/L]
     most : int, optional
         Draws to use at most.
 
@@ -91,6 +95,6 @@ def forecast(
     level = carry(way.chain, start_mg_l=start_mg_l, base_mg_l_day=rate_mg_l_day)
     if draws is None or not len(draws):
         return Trace(way.days, level, level, level, level, level)
-    levels = follow(way.chain, draws.pick(slice(most)))
+    levels = follow(way.chain, draws.pick(slice(most)), meant_mg_l=meant_mg_l)
     low, low_80, high_80, high = np.quantile(levels, [0.025, 0.1, 0.9, 0.975], axis=1)
     return Trace(way.days, level, low, high, low_80, high_80)

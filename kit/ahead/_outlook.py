@@ -131,7 +131,7 @@ def days_to_exchange(log: Logbook, interval_days: float) -> float:
     return max(interval_days - (last - max(done)).days, 0.0)
 
 
-def usual_peaks(habit: Habit, draws: Draws) -> Floats:
+def usual_peaks(habit: Habit, draws: Draws, meant_mg_l: float | None = None) -> Floats:
     """Usual peak of a habit in the long run, for each draw.
 
     Parameters
@@ -140,13 +140,16 @@ def usual_peaks(habit: Habit, draws: Draws) -> Floats:
         Its source is the middle one; each draw adds its own error of the source.
     draws : Draws
         Equally likely tanks.
+    meant_mg_l : float, optional
+        What the log says of the new water, as NO3; the middle of the draws when left
+        out. [mg/L]
 
     Returns
     -------
     ndarray, shape (d,)
         ``inf`` where nothing holds the level. [mg/L]
     """
-    error = source_error(draws)
+    error = source_error(draws, meant_mg_l)
     sources = np.maximum(habit.source_mg_l + error, 0.0).tolist()
     return np.array(
         [
@@ -163,6 +166,7 @@ def peaks_under(
     levels: Floats | None = None,
     *,
     exchange_error: float = EXCHANGE_ERROR,
+    meant_mg_l: float | None = None,
 ) -> Peaks:
     """Chances that the usual peak, and any single one, stays under a ceiling.
 
@@ -178,6 +182,8 @@ def peaks_under(
         Peaks of the days ahead, from `follow`. [mg/L]
     exchange_error : float, optional
         How far an exchange may be off its size, as a part of it. [-]
+    meant_mg_l : float, optional
+        As in `usual_peaks`. [mg/L]
 
     Returns
     -------
@@ -190,7 +196,7 @@ def peaks_under(
     spread)``; over the draws its mean. The spread is that of
     `kit.sawtooth.peak_spread`, and what inexact exchanges add to it in the same way.
     """
-    usual = usual_peaks(habit, draws)
+    usual = usual_peaks(habit, draws, meant_mg_l)
     rough = exchange_error * _spread_by_exchanges(habit, usual)
     spread = np.hypot(peak_spread(habit, draws.tank_noise), rough)
     room = ceiling_mg_l - usual
@@ -224,6 +230,7 @@ def outlook(
     rate_mg_l_day: float,
     first_days: float | None = None,
     ceiling_mg_l: float | None = None,
+    meant_mg_l: float | None = None,
     per_cycle: int = 1,
 ) -> Outlook:
     """Look ahead from the last record of a log.
@@ -246,6 +253,9 @@ def outlook(
         Days until the first exchange; a full interval when left out. [day]
     ceiling_mg_l : float, optional
         The keeper's ceiling, as NO3. [mg/L]
+    meant_mg_l : float, optional
+        What the log says of the new water, as NO3; the middle of the draws when left
+        out. [mg/L]
     per_cycle : int, optional
         Points of the picture between exchanges.
 
@@ -263,17 +273,20 @@ def outlook(
         draws=draws,
         per_cycle=per_cycle,
         first_days=first,
+        meant_mg_l=meant_mg_l,
         most=len(draws),
     )
     way = course(habit, days, per_cycle=per_cycle, first_days=first)
-    levels = follow(way.chain, draws)
+    levels = follow(way.chain, draws, meant_mg_l=meant_mg_l)
     coming = tuple(
         _coming(start, way.days[i], bool(way.after[i]), levels[i], kit)
         for i in np.flatnonzero(way.before | way.after)
     )
     peaks = None
     if ceiling_mg_l is not None:
-        peaks = peaks_under(habit, draws, ceiling_mg_l, levels[way.before])
+        peaks = peaks_under(
+            habit, draws, ceiling_mg_l, levels[way.before], meant_mg_l=meant_mg_l
+        )
     return Outlook(habit, start, first, trace, coming, peaks, ceiling_mg_l)
 
 

@@ -156,15 +156,29 @@ def scores(rows: int, count: int, seed: int = 20260302) -> Floats:
     return out
 
 
-def source_error(draws: Draws) -> Floats:
-    """How far each draw's new water lies from the middle of all. [mg/L].
+def source_error(draws: Draws, meant_mg_l: float | None = None) -> Floats:
+    """How far each draw's new water lies from what the steps take it for.
 
     A trial plan may name another source than the log's; what is not known of the one
     is taken as not known of the other.
+
+    Parameters
+    ----------
+    draws : Draws
+        Equally likely tanks.
+    meant_mg_l : float, optional
+        What the log itself says of the new water, as NO3; the middle of the draws
+        when left out. [mg/L]
+
+    Returns
+    -------
+    ndarray, shape (d,)
+        [mg/L]
     """
     if not len(draws):
         return np.array([])
-    return draws.source_mg_l - float(np.median(draws.source_mg_l))
+    middle = float(np.median(draws.source_mg_l)) if meant_mg_l is None else meant_mg_l
+    return draws.source_mg_l - middle
 
 
 def follow(
@@ -172,6 +186,7 @@ def follow(
     draws: Draws,
     *,
     exchange_error: float | Floats = EXCHANGE_ERROR,
+    meant_mg_l: float | None = None,
     seed: int = 20260302,
 ) -> Floats:
     """Carry each draw through the steps, with the tank's own noise on the way.
@@ -185,6 +200,8 @@ def follow(
     exchange_error : float or ndarray, shape (n,), optional
         How far an exchange may be off its size, as a part of it; one for each step
         where they differ. [-]
+    meant_mg_l : float, optional
+        What the log says of the new water, as in `source_error`. [mg/L]
     seed : int, optional
         Seed of the tank's noise.
 
@@ -200,7 +217,7 @@ def follow(
     exchange moves the level by ``1 + error z`` times what it should. Where the level
     would fall below zero it stays at zero, at the end of each step.
     """
-    error = source_error(draws)
+    error = source_error(draws, meant_mg_l)
     z = scores(len(chain.keep), len(draws), seed)
     out = np.empty((len(chain.keep) + 1, len(draws)))
     x = out[0] = np.maximum(draws.level_mg_l, 0.0)

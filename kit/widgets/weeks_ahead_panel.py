@@ -98,6 +98,7 @@ class WeeksAheadPanel(TankPanel):
             rate_mg_l_day=subject.rate_mg_l_day,
             first_days=days_to_exchange(log, habit.interval_days),
             ceiling_mg_l=self.ceiling.value or None,
+            meant_mg_l=result.source_mg_l,
         )
         top = window.picture_top(
             subject.rate_mg_l_day,

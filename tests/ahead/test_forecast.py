@@ -144,6 +144,15 @@ def test_what_is_not_known_of_the_source_widens_the_band():
     assert two.std() == pytest.approx(error.std(), rel=1e-3)
 
 
+def test_a_source_that_the_readings_move_counts_as_moved():
+    """Tests of the tank may say 8 where the tap's own said 10: each exchange tells."""
+    moved = draws(np.ones(50), level=20.0, source=8.0)
+    way = course(WEEKLY, 7.0).chain
+    meant = follow(way, moved, exchange_error=0.0, meant_mg_l=10.0)[-1]
+    # 20 + 7 = 27; a quarter exchanged for 8 leaves 20.25 + 2.
+    assert meant == pytest.approx(22.25)
+
+
 @given(
     rate=st.floats(-2, 4),
     level=st.floats(0, 100),
