@@ -31,7 +31,8 @@ _CHART_NOISE = (0.12, 0.3)
 _METER_NOISE = (0.08, 0.6)
 """Middle and log spread of one reader's error as a part of the level: 10 to 15 % for a
 colour chart, common practice, no source; wider for a meter, which the log can judge."""
-_TANK = (0.15, 0.8)
+_CHART_TANK = (0.15, 0.8)
+_METER_TANK = (0.3, 1.2)
 """Day-to-day noise of the tank as a part of its daily rise: middle and log spread."""
 _SLOW = (0.15, 0.6)
 """Deviation of the rise that lasts for some days, likewise; an assumption, so that a
@@ -98,8 +99,8 @@ def usual_noise(kit: KitView) -> tuple[tuple[float, float], tuple[float, float]]
         The same of the tank's noise, as a part of its daily rise. [-]
     """
     if kit.chart:
-        return _CHART_NOISE, _TANK
-    return _METER_NOISE, _TANK
+        return _CHART_NOISE, _CHART_TANK
+    return _METER_NOISE, _METER_TANK
 
 
 def _prior(
