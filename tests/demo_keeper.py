@@ -36,7 +36,7 @@ class Row:
     true: float | None = None
     found: Estimate | None = None
     near: float = 0.15
-    wide: float = 0.3
+    wide: float = 0.35
     scale: float | None = None
     said: str = ""
     asks: str = ""

@@ -104,7 +104,7 @@ def millrace(root: Path) -> list[Row]:
         # The emitter clogs from day 100 to 160; one step stands for the slope.
         Row("day of the change", 130.0, day_of(step), 0.75, 1.5, scale=28.0),
         Row("or the drip", said=" ".join(found.rivals), asks="drip that slowed"),
-        Row("net rate before it", 2.73, net(result), wide=0.35),
+        Row("net rate before it", 2.73, net(result), wide=0.4),
         Row("drip alone", 51.5, peak(alone, subject)),
         Row("no evaporation", 44.5, peak(replace(alone, evaporation_l_day=0), subject)),
         Row("drip of 12 L a day", 95.4, peak(replace(alone, drip_l_day=12), subject)),
@@ -207,8 +207,8 @@ def spring_run(root: Path) -> list[Row]:
         draws=subject.draws,
     )
     return [
-        Row("day of the change", 112.0, day_of(step), 0.5, 1.75, scale=28.0),
-        Row("rise of the net rate", 0.745, step.size, wide=0.6, never=0.0),
+        Row("day of the change", 112.0, day_of(step), 0.5, 2.0, scale=28.0),
+        Row("rise of the net rate", 0.745, step.size, wide=0.7, never=0.0),
         Row("net rate before", 1.29, net(before), never=2.04),
         Row("net rate after", 2.04, net(after), never=1.29),
         Row("usual peak before", 35.1, peak(habit, subject)),
@@ -237,19 +237,19 @@ def fen(root: Path) -> list[Row]:
     log = log_of(folder)
     result, subject = fitted(log)
     return [
-        Row("% on 1 May, not 70", 34.5, size, wide=0.7, never=70.0),
+        Row("% on 1 May, not 70", 34.5, size, 0.2, 0.8, never=70.0),
         *(
-            Row(f"level off {i} exchanges later", true, found, 0.15, 0.6)
+            Row(f"level off {i} exchanges later", true, found, 0.15, 0.7)
             for i, (true, found) in enumerate(
                 zip((14.7, 9.8, 6.6, 4.4), trace, strict=True)
             )
         ),
         Row("a slip", said=" ".join(raw.statements), asks="not like a lasting change"),
-        Row("net rate, kits unchecked", 1.28, alone.rate_if_biased, 0.2, 0.35),
+        Row("net rate, kits unchecked", 1.28, alone.rate_if_biased, 0.25, 0.45),
         Row("checks wanted", said=spoken(alone), asks="three checks on a known sol"),
         Row("net rate, kits checked", 1.28, net(result)),
         Row("usual peak", 44.7, peak(subject.habit, subject)),
-        Row("peak with 16 days away", 55.7, _away(subject, result), 0.2),
+        Row("peak with 16 days away", 55.7, _away(subject, result), 0.15, 0.4),
     ]
 
 
