@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from kit.change import suspicions
 from kit.fit import FitResult
 from kit.logbook import Logbook
 from kit.plan import Band, Plan
@@ -37,7 +38,7 @@ def fit_sentences(result: FitResult) -> tuple[str, ...]:
 
 
 def log_sentences(log: Logbook) -> tuple[str, ...]:
-    """Say what of the log was not used.
+    """Say what of a log is open to doubt, and what of it was not used.
 
     Parameters
     ----------
@@ -47,10 +48,10 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Empty when everything was used as written.
+        Empty when everything was used as written and nothing stands out.
     """
     levels = [p.level for p in log.problems]
-    out = []
+    out = list(suspicions(log))
     errors, held = levels.count("error"), levels.count("question")
     noted = levels.count("note")
     if errors:

@@ -1,6 +1,6 @@
 """Has something changed: steps of the rate, slips of the log, odd readings."""
 
-from kit.change._doubts import doubts
+from kit.change._doubts import doubts, suspicions
 from kit.change._outliers import outliers
 from kit.change._report import report
 from kit.change._result import (
@@ -31,5 +31,6 @@ __all__ = [
     "doubts",
     "outliers",
     "report",
+    "suspicions",
     "unlogged",
 ]

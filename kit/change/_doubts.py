@@ -7,7 +7,7 @@ from kit.change._say import every
 from kit.change._unlogged import unlogged
 from kit.logbook import Logbook
 
-__all__ = ["doubts"]
+__all__ = ["doubts", "suspicions"]
 
 
 def doubts(log: Logbook) -> tuple[str, ...]:
@@ -42,5 +42,27 @@ def doubts(log: Logbook) -> tuple[str, ...]:
     elif not odd.readings:
         out.append("No reading stands out from the others.")
     else:
+        out += odd.statements
+    return tuple(out)
+
+
+def suspicions(log: Logbook) -> tuple[str, ...]:
+    """Say only what is found: exchanges that may be missing, readings that stand out.
+
+    Parameters
+    ----------
+    log : Logbook
+        A loaded log.
+
+    Returns
+    -------
+    tuple of str
+        Empty when nothing is suspected.
+    """
+    missing, odd = unlogged(log), outliers(log)
+    out: list[str] = []
+    if missing is not None and missing.days:
+        out += missing.statements
+    if odd is not None and odd.readings:
         out += odd.statements
     return tuple(out)
