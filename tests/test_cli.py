@@ -342,3 +342,28 @@ def test_units_of_the_log_do_not_matter(capsys, folder):
         assert got["net_rate_mg_l_day"][key] == pytest.approx(
             plain["net_rate_mg_l_day"][key], rel=1e-3
         )
+
+
+QUARRY = Path(__file__).parents[1] / "data_demo" / "quarry"
+
+
+def test_what_is_known_beforehand_is_used_and_said(capsys):
+    assert cli.main(["fit", str(QUARRY), "--food-yield", "210,40"]) == 0
+    said = capsys.readouterr().out
+    assert "rests on what was set beforehand" in said
+    assert "210 mg of nitrate, give or take 40" in said
+    assert cli.main(["fit", str(QUARRY), "--kit-bias", "15"]) == 0
+    assert "The kit may read up to 15 % off" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "piece"),
+    [
+        ("--kit-bias", "200", "no percent between 0 and 100"),
+        ("--reader-noise", "much", "no percent between 0 and 100"),
+        ("--food-yield", "210", "no number with its error"),
+    ],
+)
+def test_what_is_known_beforehand_is_read_strictly(option, value, piece, capsys):
+    assert cli.main(["fit", str(QUARRY), option, value]) == 2
+    assert piece in capsys.readouterr().err

@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 
 from kit import clock
 from kit.cli._cases import add_case_options, case_of
+from kit.cli._known import add_known_options
 from kit.errors import KitError
 from kit.findings import Problem
 from kit.logbook import Tank
@@ -121,7 +122,10 @@ def _parser() -> _Parser:
         action="store_true",
         help="only rows and lines of one CSV file, without meaning",
     )
-    commands.add_parser("fit", parents=[shared], help="how fast nitrate rises")
+    fitting = commands.add_parser(
+        "fit", parents=[shared], help="how fast nitrate rises"
+    )
+    add_known_options(fitting)
     plan = commands.add_parser(
         "plan", parents=[shared], help="where a habit leads, or which habit to take"
     )
@@ -131,11 +135,13 @@ def _parser() -> _Parser:
         "--log-drip",
         help="for one CSV: the drip during the log, when --drip is only to be tried",
     )
+    add_known_options(plan)
     add_case_options(plan)
     _add_backtest(commands, shared)
     report = commands.add_parser(
         "report", parents=[shared], help="a page to print or post"
     )
+    add_known_options(report)
     report.add_argument("--out", required=True, type=_folder, help="folder to write to")
     report.add_argument(
         "--hide-names",

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kit.cli._arguments import log_options, overlay, today
+from kit.cli._known import known_of
 from kit.errors import KitError
 from kit.files import read_logbook
 from kit.findings import Problem, has_errors
@@ -70,4 +71,4 @@ def fitted(asked: argparse.Namespace, called: str = "") -> tuple[Logbook, FitRes
         raise Unusable(log, why)
     if called:
         log = masked(log, called)
-    return log, fit.rate(log)
+    return log, fit.rate(log, known=known_of(asked))

@@ -1,6 +1,16 @@
 """How fast nitrate rises, from what, and what cannot be told."""
 
+from kit.fit._beforehand import Beforehand
 from kit.fit._rate import rate
-from kit.fit._result import Curve, Estimate, FitResult, FittedTest
+from kit.fit._result import Alike, Curve, Estimate, FitResult, FittedTest, Lag
 
-__all__ = ["Curve", "Estimate", "FitResult", "FittedTest", "rate"]
+__all__ = [
+    "Alike",
+    "Beforehand",
+    "Curve",
+    "Estimate",
+    "FitResult",
+    "FittedTest",
+    "Lag",
+    "rate",
+]
