@@ -213,7 +213,7 @@ def spring_run(root: Path) -> list[Row]:
         Row("net rate after", 2.04, net(after), never=1.29),
         Row("usual peak before", 35.1, peak(habit, subject)),
         # Beside the 0.8 g fed a day.
-        Row("room for food, g a day", 0.14, est(room.room_g_day), 0.15, 0.3, 0.8),
+        Row("room for food, g a day", 0.14, est(room.room_g_day), 0.2, 0.4, 0.8),
         Row("peak with 0.5 g more", 52.5, est(more.then.peak_mg_l)),
     ]
 
@@ -249,7 +249,7 @@ def fen(root: Path) -> list[Row]:
         Row("checks wanted", said=spoken(alone), asks="three checks on a known sol"),
         Row("net rate, kits checked", 1.28, net(result)),
         Row("usual peak", 44.7, peak(subject.habit, subject)),
-        Row("peak with 16 days away", 55.7, _away(subject, result), 0.15, 0.4),
+        Row("peak with 16 days away", 55.7, _away(subject, result), 0.2, 0.4),
     ]
 
 
