@@ -34,7 +34,7 @@ MAP_SIZE_IN: Final = (6.4, 5.4)
 """Width and height of a map's picture. [inch]"""
 _TICKS: Final = (3, 7, 10, 14, 21, 28)
 _NICE: Final = (5, 10, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 300, 400)
-_SHARES: Final = (0.5, 0.75, 1.5, 2.5)
+_SHARES: Final = (0.6, 1.5, 2.5)
 _CLOSE = 0.12
 _FINE: Final = (0, (1.6, 1.4))
 # Where along a line of equal peak its number stands: the sum of both axes, as parts.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from typing import Any
 
@@ -22,6 +23,8 @@ from kit.widgets.stacked_table import stacked_table
 __all__ = ["ShortlistPanel"]
 
 _TITLE = "Everyday plans side by side, levels in mg/L NO3"
+_REST_S = 0.15
+"""How long the map's sliders are to rest before the table follows. [s]"""
 _KELVIN_PER_F = 5.0 / 9.0
 _COLDER_C, _COLDER_F = "New water colder by (°C)", "New water colder by (°F)"
 _RANGE_C, _RANGE_F = (-10.0, 25.0), (-18.0, 45.0)
@@ -54,6 +57,7 @@ class ShortlistPanel(Panel):
         self._lines: tuple[str, ...] = ()
         self._more: tuple[str, ...] = ()
         self._read: Any = None
+        self._later: asyncio.TimerHandle | None = None
         self._busy = False
         self.sure = widgets.Dropdown(
             options=[("5 in 10", 0.5), ("9 in 10", 0.9), ("19 in 20", 0.95)],
@@ -82,7 +86,23 @@ class ShortlistPanel(Panel):
         self.sure.observe(again, names="value")
         for dial in (self.colder, self.minutes, self.bucket):
             dial.watch(again)
-        self.bench.listen(again)
+        self.bench.listen(self._soon)
+
+    def _soon(self) -> None:
+        """Answer to the map's sliders once they rest, so that the map is not held up.
+
+        Without a running page, such as in a script, the answer comes at once.
+        """
+        if self._later is not None:
+            self._later.cancel()
+            self._later = None
+        again = self.guarded(self.refresh)
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            again()
+            return
+        self._later = loop.call_later(_REST_S, again)
 
     def fail(self, sentence: str) -> None:
         """Show a sentence in place of plans that no longer hold."""
@@ -170,11 +190,11 @@ class ShortlistPanel(Panel):
         self._rows = schedule.offer_cells(self.offers, terms, output)
         self._lines = schedule.offer_text(self.offers, terms, output)
         self._more = said[1:]
-        self.tell(said[:1])
         self.table.value = stacked_table(_TITLE, schedule.HEADS, self._rows)
         self.rest.value = element(
             "div", *(element("p", text) for text in self._more), class_="kit-said"
         )
+        self.tell(said[:1])
 
     def still(self) -> Markup:
         """Give finding, table and what was left out."""

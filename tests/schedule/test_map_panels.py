@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -295,3 +296,16 @@ def test_lines_of_equal_peak_run_where_the_peak_is():
         level = float(said.get_text().split()[0])
         # peak = Cs + g T/f by hand; the line is drawn between points of the map.
         assert 10.0 + days / (percent / 100.0) == pytest.approx(level, rel=0.02)
+
+
+def test_on_a_running_page_the_table_waits_for_the_sliders_to_rest(bench, table):
+    async def moved() -> tuple[str, str]:
+        bench.ceiling.put(45.0)
+        bench.ceiling.put(50.0)
+        held = table.verdict[0]
+        await asyncio.sleep(0.5)
+        return held, table.verdict[0]
+
+    held, then = asyncio.run(moved())
+    assert "under 40 mg/L" in held
+    assert "under 50 mg/L" in then
