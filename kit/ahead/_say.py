@@ -23,7 +23,7 @@ __all__ = [
 
 _SHORT: Final = (
     "The log is too short to look back: it takes at least six tests, one more after "
-    "them, and a rate."
+    "them, and a rise."
 )
 _UNTOLD: Final = (
     "Something in the tank is not in the log, such as a drip that runs less than "
@@ -201,7 +201,7 @@ def backtest_rows(
         "Foretold",
         "In the 80 and 95 % bands",
         "Off by, mg/L: kit, last reading, same place",
-        "Score of the bands, smaller is better",
+        "Width of the bands with misses charged, smaller is better",
         "Who is better",
     )
     lines = []
@@ -211,7 +211,7 @@ def backtest_rows(
         lines.append(
             (
                 f"{_ROWS[t.horizon]}, {t.readings} readings",
-                f"{100 * t.held_80:.0f} and {100 * t.held_95:.0f} of 100",
+                f"{100 * t.held_80:.0f} and {100 * t.held_95:.0f} %",
                 ", ".join(plain(round(x, 1)) for x in off),
                 ", ".join("none" if math.isnan(x) else f"{x:.0f}" for x in score),
                 f"Number: {_winner(t.miss_last, t.miss_place)} "
@@ -307,10 +307,10 @@ def _horizon(t: Tally) -> list[str]:
     ]
     if not math.isnan(t.score_place.ours):
         out.append(
-            "Bands, narrow and holding counts as good: score "
+            "Width of the bands with misses charged, smaller is better: "
             f"{t.score_last.ours:.0f} for the kit, {t.score_last.theirs:.0f} for the "
-            f"last reading, {t.score_place.theirs:.0f} for the same place; smaller is "
-            f"better. {_winner(t.score_last, t.score_place)}"
+            f"last reading, {t.score_place.theirs:.0f} for the same place. "
+            f"{_winner(t.score_last, t.score_place)}"
         )
     return out
 

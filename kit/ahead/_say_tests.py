@@ -199,7 +199,8 @@ def power_sentences(
         out.append(f"Tests are made at one exchange in {every}, as in the log.")
     error = max(p.error for line in rows for p in line)
     out.append(
-        "Seen means told from chance at 1 in 20. The figures come from made-up logs of "
+        "Seen means: so far off that an unchanged tank looks like it 1 time in 20 at "
+        "most. The figures come from made-up logs of "
         f"this tank, and each is sure to about {200 * error:.0f} in 100."
     )
     return tuple(out)

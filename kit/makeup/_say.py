@@ -160,7 +160,7 @@ def year_sentences(
     """
     warmed, lost = float(year.heating_kwh.sum()), float(year.evaporation_kwh.sum())
     out = [
-        f"In a mean month warming the new water takes {about(warmed / 12)} kWh and "
+        f"In an average month warming the new water takes {about(warmed / 12)} kWh and "
         f"evaporation {about(lost / 12)} kWh{_cost_said(year, currency)}."
     ]
     if year.energy_cost is not None and year.energy_cost.max() > 0.0:

@@ -199,7 +199,7 @@ def reserve_sentence(reserve: KhReserve, nitrate_mg_l: float, source_dkh: float)
         One or two sentences.
     """
     said = (
-        f"By {about(nitrate_mg_l)} mg/L of nitrate, food has used up about "
+        f"On the way to {about(nitrate_mg_l)} mg/L of nitrate, food has used up about "
         f"{about(reserve.used_dkh)} dKH of carbonate hardness, and the new water "
         f"brings {plain(source_dkh)}"
     )

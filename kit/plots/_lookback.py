@@ -142,7 +142,7 @@ def lookback_alt(rows: Sequence[Foretold], tally: Tally) -> str:
     return (
         f"Picture of {len(rows)} readings in {parts.UNIT} as NO3, {first} to {last}, "
         "each beside the band foretold for it. "
-        f"{100 * tally.held_95:.0f} of 100 lay in the 95 % bands; the middles missed "
+        f"{100 * tally.held_95:.0f} % lay in the 95 % bands; the middles missed "
         f"by {ours}, the last reading by {theirs} on average."
     )
 
