@@ -24,9 +24,6 @@ __all__ = [
 _SMALL_SHARE = 0.2
 """Below this share of the peak the new water is called a small part. [-]"""
 
-_DRAWS = 300
-"""Draws a band beside a blend is made from; more change it by less than a figure."""
-
 
 @dataclass(frozen=True, slots=True)
 class Blend:
@@ -206,7 +203,6 @@ def worth_blending(blends: Sequence[Blend]) -> bool:
 
 
 def _blend(habit: Habit, share: float, rate: float, draws: Floats | None) -> Blend:
-    draws = None if draws is None else draws[:_DRAWS]
     return Blend(
         pure_share=share,
         source_mg_l=habit.source_mg_l,
