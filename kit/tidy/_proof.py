@@ -6,7 +6,7 @@ import datetime as dt
 import json
 import tempfile
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,6 +19,10 @@ from kit.tidy._tables import by_litres, readings_table, standards_table, table_b
 
 __all__ = ["answers_for", "differences"]
 
+# Free text and places, which are no part of a sum, and numbers given by their ends.
+_WORDS: Final = frozenset(
+    {"file", "line", "note", "raw", "reader", "kit", "food", "task"}
+)
 _TRIES: Final = 40  # second readings at most, to find the answers of the keeper
 
 
@@ -103,7 +107,8 @@ def _spell_out(log: Logbook, files: dict[str, bytes], again: Logbook) -> None:
     odd = {
         id(t)
         for place, t in enumerate(log.tests)
-        if place not in read or _of_test(read[place]) != _of_test(t)
+        if place not in read
+        or _of(read[place], value_mg_l=None) != _of(t, value_mg_l=None)
     }
 
     def write(test: Test, factor: float) -> str:
@@ -117,9 +122,15 @@ def _near(value: float | None) -> float | None:
     return None if value is None else float(f"{value:.8g}")
 
 
-def _of_test(t: Test) -> tuple[Any, ...]:
-    ends = (_near(t.low_mg_l), _near(t.high_mg_l))
-    return (t.date, t.time, *ends, t.order, t.doubtful)
+def _of(record: Any, **instead: Any) -> tuple[tuple[str, Any], ...]:
+    """Give every field of a record that a sum may use, with some put in place."""
+    values = {f.name: getattr(record, f.name) for f in fields(record)}
+    values |= instead
+    return tuple(
+        (name, _near(value) if isinstance(value, float) else value)
+        for name, value in values.items()
+        if name not in _WORDS
+    )
 
 
 def _part(e: Exchange, tank: Tank) -> float | None:
@@ -127,23 +138,18 @@ def _part(e: Exchange, tank: Tank) -> float | None:
 
 
 def _contents(log: Logbook) -> dict[str, list[tuple[Any, ...]]]:
-    """Give what a fit uses, in a form that can be compared."""
+    """Give what a sum may use, in a form that can be compared."""
     return {
-        "tests": [_of_test(t) for t in log.tests],
+        "tests": [_of(t, value_mg_l=None) for t in log.tests],
         "exchanges": [
-            (e.date, e.time, e.kind, _part(e, log.tank), _near(e.drip_l_day))
-            for e in log.exchanges
+            _of(e, fraction=_part(e, log.tank), litres=None) for e in log.exchanges
         ],
         "unknown exchanges": [(day,) for day in log.unknown_exchanges],
         "lost exchanges": [(bool(log.lost_exchanges),)],
-        "feedings": [(f.date, _near(f.feed_g)) for f in log.feedings],
-        "new water": [
-            (s.date, _near(s.low_mg_l), _near(s.high_mg_l)) for s in log.source
-        ],
-        "standards": [
-            (s.date, _near(s.known_mg_l), _near(s.low_mg_l), _near(s.high_mg_l))
-            for s in log.standards
-        ],
+        "feedings": [_of(f) for f in log.feedings],
+        "upkeep": [_of(u) for u in log.upkeep],
+        "new water": [_of(s, value_mg_l=None) for s in log.source],
+        "standards": [_of(s, value_mg_l=None) for s in log.standards],
         "breaks": [(day,) for day in log.breaks],
         "settings": [
             (name, _near(value) if isinstance(value, float) else value)

@@ -55,7 +55,11 @@ def settings_text(tank: Tank) -> str:
             "water_per_m3": tank.water_per_m3,
             "energy_per_kwh": tank.energy_per_kwh,
             "salt_per_kg": tank.salt_per_kg,
+            "minutes_per_exchange": tank.minutes_per_exchange,
+            "minutes_per_bucket": tank.minutes_per_bucket,
+            "bucket_litres": tank.bucket_l,
         },
+        "temperature": {"tank_c": tank.tank_c, "new_water_c": tank.new_water_c},
     }
     out = [f"name = {_quoted(tank.name)}"]
     for name, values in sections.items():

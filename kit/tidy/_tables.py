@@ -140,7 +140,13 @@ def _size(e: Exchange, tank: Tank) -> tuple[str, str, str]:
     if e.fraction is not None and share is not None:
         same = math.isclose(share, e.fraction, rel_tol=1e-9)
         percent = None if same else percent
-    return number(percent), number(e.litres), number(e.drip_l_day)
+    return _sized(percent, e), _sized(e.litres, e), number(e.drip_l_day)
+
+
+def _sized(value: float | None, e: Exchange) -> str:
+    """Write a size; one by eye keeps its mark of doubt."""
+    mark = "~" if e.rough and value is not None else ""
+    return mark + number(value)
 
 
 def by_litres(e: Exchange, tank: Tank) -> float | None:

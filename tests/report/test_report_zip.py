@@ -58,7 +58,12 @@ def test_the_zip_gives_the_same_numbers(name, tmp_path):
     assert second["habit in the log"] == first["habit in the log"]
 
 
-@pytest.mark.parametrize("path", [*SHEETS, DEMO / "one-sheet"], ids=lambda p: p.stem)
+FOLDERS = sorted(p.parent for p in DEMO.glob("*/tank.toml"))
+
+
+@pytest.mark.parametrize(
+    "path", [*SHEETS, DEMO / "one-sheet", *FOLDERS], ids=lambda p: p.stem
+)
 def test_a_tidy_folder_reads_as_the_log_it_came_from(path):
     log = read_logbook(path, today=DAY)
     assert tidy(log).differs == ()
