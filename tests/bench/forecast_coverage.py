@@ -4,9 +4,10 @@ Run as ``python tests/bench/forecast_coverage.py 300``; a benchmark measures, it
 nothing. The simulation lives hour by hour and shares no code with the kit's balance:
 it lives through a season, the kit fits that season's log alone, and the simulation
 lives on under the same habit. Truths differ from log to log: rate, exchange and how
-exactly it has its size, start, reading error, the tank's own noise, the source and how
-well it is known, a drip in one log of four, the length of the log, and whether the
-keeper tests after the exchange too.
+exactly it has its size, start, reading error, the tank's own noise (from day to day, or
+in half the logs with a memory of ten days), the source and how well it is known, a drip
+in one log of four, the length of the log, and whether the keeper tests after the
+exchange too.
 """
 
 from __future__ import annotations
@@ -43,6 +44,7 @@ VOLUME = 200.0
 AHEAD = (7, 14, 28)
 KINDS = ("doubling", "mixed", "meter")
 PARTS = 24
+MEMORY_DAYS = 10.0
 _BAND = tuple[float, float | None, float]
 
 
@@ -62,6 +64,7 @@ class Truth:
     days: int
     source_tests: int
     bucket: float
+    lasting: bool
 
 
 def draw_truth(rng: np.random.Generator, kind: str) -> Truth:
@@ -84,6 +87,7 @@ def draw_truth(rng: np.random.Generator, kind: str) -> Truth:
         7 * int(rng.choice([10, 14, 20, 26])),
         int(rng.choice([0, 2, 4])),
         rng.uniform(0.0, 0.06),
+        bool(rng.random() < 0.5),
     )
 
 
@@ -105,6 +109,9 @@ class Life:
     def __init__(self, truth: Truth, rng: np.random.Generator, kind: str) -> None:
         self.truth, self.rng, self.kind = truth, rng, kind
         self.level = truth.start
+        # A richer or poorer time, of the same spread in the long run as white noise.
+        self.rich = 0.0
+        self.usual = truth.tank / (2.0 * MEMORY_DAYS) ** 0.5
         self.tests: list[Test] = []
         self.exchanges: list[Exchange] = []
 
@@ -126,7 +133,13 @@ class Life:
         t = self.truth
         for _ in range(PARTS):
             self.level += (t.rate + t.drip / VOLUME * (t.source - self.level)) / PARTS
-            self.level += t.tank * self.rng.standard_normal() / PARTS**0.5
+            z = self.rng.standard_normal()
+            if t.lasting:
+                last = np.exp(-1.0 / (MEMORY_DAYS * PARTS))
+                self.rich = last * self.rich + self.usual * (1 - last**2) ** 0.5 * z
+                self.level += self.rich / PARTS
+            else:
+                self.level += t.tank * z / PARTS**0.5
             self.level = max(self.level, 0.0)
 
     def exchange(self, day: int) -> None:
@@ -185,6 +198,7 @@ class Row:
     """What came of one moment ahead of one log."""
 
     kind: str
+    lasting: bool
     days: int
     held: dict[int, bool]
     width: float
@@ -226,12 +240,12 @@ def judge(seed: int, kind: str) -> list[Row]:
         # The moment before an exchange of that very day, where there is one.
         way = course(habit, ahead, first_days=first).chain
         levels = follow(way, result.draws, meant_mg_l=result.source_mg_l)
-        rows.append(_row(kind, ahead, trace, levels, lived[ahead], kit))
+        rows.append(_row((kind, t.lasting), ahead, trace, levels, lived[ahead], kit))
     return rows
 
 
 def _row(
-    kind: str,
+    sort: tuple[str, bool],
     ahead: int,
     trace: Trace,
     levels: np.ndarray,
@@ -252,7 +266,7 @@ def _row(
     )
     below, inside = cut.likelihood(levels[at]).mean(axis=1)
     return Row(
-        kind,
+        *sort,
         ahead,
         {p: bool(a <= level <= b) for p, (a, b) in ends.items()},
         float(trace.high[at] - trace.low[at]),
@@ -290,7 +304,10 @@ def main(count: int = 300, first: int = 0) -> None:
             mine = [r for r in rows if r.kind == kind and r.days == day]
             print(_line(mine, f"{kind}, day {day}"), flush=True)
     for day in AHEAD:
-        print(_line([r for r in rows if r.days == day], f"all, day {day}"))
+        mine = [r for r in rows if r.days == day]
+        print(_line(mine, f"all, day {day}"))
+        for lasting, name in ((False, "white noise"), (True, "lasting noise")):
+            print(_line([r for r in mine if r.lasting == lasting], f"  {name}"))
     print(f"{(time.perf_counter() - begin) / (3 * count):.2f} s a log", flush=True)
 
 
