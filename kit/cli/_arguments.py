@@ -106,6 +106,32 @@ def _add_backtest(commands: Any, shared: _Parser) -> None:
     )
 
 
+def _add_report(commands: Any, shared: _Parser) -> None:
+    """Describe the report."""
+    report = commands.add_parser(
+        "report", parents=[shared], help="a page to print or post"
+    )
+    add_known_options(report)
+    report.add_argument("--out", required=True, type=_folder, help="folder to write to")
+    report.add_argument(
+        "--hide-names",
+        action="store_true",
+        help="neutral words for the tank, readers, files and notes",
+    )
+    report.add_argument(
+        "--sections",
+        type=_sections,
+        default=(),
+        metavar="NAMES",
+        help=f"what to show, parted by commas: {', '.join(SECTIONS)}; all by default",
+    )
+    report.add_argument(
+        "--each",
+        action="store_true",
+        help="PATH holds a logbook folder for each of several tanks",
+    )
+
+
 def _parser() -> _Parser:
     """Describe the commands."""
     parser = _Parser(
@@ -138,28 +164,7 @@ def _parser() -> _Parser:
     add_known_options(plan)
     add_case_options(plan)
     _add_backtest(commands, shared)
-    report = commands.add_parser(
-        "report", parents=[shared], help="a page to print or post"
-    )
-    add_known_options(report)
-    report.add_argument("--out", required=True, type=_folder, help="folder to write to")
-    report.add_argument(
-        "--hide-names",
-        action="store_true",
-        help="neutral words for the tank, readers, files and notes",
-    )
-    report.add_argument(
-        "--sections",
-        type=_sections,
-        default=(),
-        metavar="NAMES",
-        help=f"what to show, parted by commas: {', '.join(SECTIONS)}; all by default",
-    )
-    report.add_argument(
-        "--each",
-        action="store_true",
-        help="PATH holds a logbook folder for each of several tanks",
-    )
+    _add_report(commands, shared)
     return parser
 
 
