@@ -66,8 +66,8 @@ def mean_sentences(result: Mean, output: Output = "metric") -> tuple[str, ...]:
     said = [
         "The tank holds about "
         f"{format_volume(result.litres, output, band_l=result.sd_l)} "
-        f"({ends[0]} to {ends[1]}, 19 times in 20); the error is "
-        f"{percent(result.error_percent)} %."
+        f"({ends[0]} to {ends[1]}, 19 times in 20); two times in three the error is "
+        f"at most {percent(result.error_percent)} %."
     ]
     if len(result.ways) == 1:
         said.append("There is only one way so far; a second one would check it.")

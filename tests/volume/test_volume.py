@@ -273,8 +273,8 @@ def test_words_and_lines() -> None:
     found = mean(ways)
     # By hand: weights 1/7.52^2 and 1/2.83^2 give 242.3 +- 2.65.
     assert mean_sentences(found)[0] == (
-        "The tank holds about 242 L (237 L to 247 L, 19 times in 20); the error is "
-        "1.1 %."
+        "The tank holds about 242 L (237 L to 247 L, 19 times in 20); two times in "
+        "three the error is at most 1.1 %."
     )
     assert "US gal" in mean_sentences(found, "us")[0]
     assert found_lines(ways)[1].startswith("counted fill: 242 L, give or take 1.2 %")
