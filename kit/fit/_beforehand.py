@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["KIT_BIAS", "Beforehand"]
+__all__ = ["KIT_BIAS", "USUAL_YIELD", "Beforehand"]
 
 KIT_BIAS = 0.15
 """Steady error kits have against a standard; common practice, no source. [-]"""
+
+
+USUAL_YIELD = (180.0, 90.0)
+"""Nitrate a gram of food makes where food clearly varied and the log does not tell,
+with an error wide enough for frozen and dry food: an assumption. [mg/g]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,7 +168,7 @@ def _result(
         source_known=ledger.source.known,
         feed_g_day=_feed_mean(ledger),
         statements=_statements(log, runs, net, alike, biased, order_open=order_open),
-        assumptions=say.assumptions(ledger, main.kit, known)
+        assumptions=say.assumptions(ledger, main.kit, known, supposed=main.supposed)
         + standards_said(log.standards, ledger.tests),
         rate_if_biased=biased,
         yields=main.yields,

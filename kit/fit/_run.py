@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kit.balance import Floats
 from kit.fit._bands import KitView
-from kit.fit._beforehand import Beforehand
+from kit.fit._beforehand import USUAL_YIELD, Beforehand
 from kit.fit._columns import Columns, lay_out, unsettled
 from kit.fit._curve import levels_through
 from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
@@ -46,6 +46,8 @@ class Run:
         How long after the food its nitrate comes, where the log shows it.
     through : tuple of ndarray
         Days [day], and the level of each draw through them [mg/L].
+    supposed : bool
+        The food varied, the log does not tell its yield, and a usual one was supposed.
     """
 
     ledger: Ledger
@@ -56,6 +58,7 @@ class Run:
     from_before: bool
     lag: Lag | None
     through: tuple[Floats, Floats]
+    supposed: bool
 
     @property
     def rates(self) -> Floats:
@@ -115,6 +118,11 @@ def run(ledger: Ledger, kit: KitView, known: Beforehand) -> Run:
         done = _earned(ledger, kit, known, (chosen,), always=bool(known.feed_yield))
         if done is not None:
             return _made(ledger, kit, known, done, gate, lag)
+        # The food did vary: leaving it out would take its ups and downs for noise.
+        supposed = replace(known, feed_yield=USUAL_YIELD)
+        done = _earned(ledger, kit, supposed, (food,), always=True)
+        if done is not None:
+            return _made(ledger, kit, known, done, gate, None, supposed=True)
     layout = unsettled(lay_out(ledger, kit), ledger, kit, known)
     return _made(ledger, kit, known, estimate(layout, kit, known), gate, None)
 
@@ -146,6 +154,8 @@ def _made(
     fitted: Fitted,
     gate: str,
     lag: Lag | None,
+    *,
+    supposed: bool = False,
 ) -> Run:
     """Put a fit together with what was found of the food."""
     layout = fitted.columns
@@ -154,8 +164,9 @@ def _made(
         for food, column in zip(layout.foods, _places(layout), strict=True)
     )
     before = bool(yields) and known.feed_yield is not None
+    yields = () if supposed else yields
     through = levels_through(ledger, fitted)
-    return Run(ledger, kit, fitted, gate, yields, before, lag, through)
+    return Run(ledger, kit, fitted, gate, yields, before, lag, through, supposed)
 
 
 def _lag(ledger: Ledger, kit: KitView, known: Beforehand, food: Food) -> Lag | None:

@@ -9,7 +9,7 @@ import numpy as np
 from kit.balance import Exchanged
 from kit.fit._alike import KIT, SOURCE
 from kit.fit._bands import KitView
-from kit.fit._beforehand import KIT_BIAS, Beforehand
+from kit.fit._beforehand import KIT_BIAS, USUAL_YIELD, Beforehand
 from kit.fit._estimate import Fitted, usual_noise
 from kit.fit._ledger import Ledger
 from kit.fit._result import Alike, Estimate
@@ -250,7 +250,9 @@ def _tested_after(ledger: Ledger) -> bool:
     return last is None
 
 
-def assumptions(ledger: Ledger, kit: KitView, known: Beforehand) -> tuple[str, ...]:
+def assumptions(
+    ledger: Ledger, kit: KitView, known: Beforehand, *, supposed: bool
+) -> tuple[str, ...]:
     """Say what was taken as given."""
     source = ledger.source
     out = [
@@ -286,8 +288,9 @@ def assumptions(ledger: Ledger, kit: KitView, known: Beforehand) -> tuple[str, .
             "Evaporated water is not made up until the next exchange, which fills the "
             "tank again."
         )
-    if known.feed_yield is not None:
-        middle, sd = known.feed_yield
+    given = USUAL_YIELD if supposed else known.feed_yield
+    if given is not None:
+        middle, sd = given
         out.append(
             f"A gram of food is taken to make {middle:g} mg of nitrate, give or take "
             f"{sd:g}, before the log is read."

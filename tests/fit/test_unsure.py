@@ -331,6 +331,26 @@ def test_two_foods_get_a_yield_each():
     assert result.feed_yield is None
 
 
+def test_food_that_varied_is_reckoned_with_where_its_yield_is_not_told():
+    """Six weeks of a chart: the food doubles half way, too short to tell a yield."""
+    food = np.array([1.0] * 28 + [2.0] * 28)
+    log = fed_log([{"": g} for g in food], list(2.0 * food), weeks=8, noise=0.15)
+    steps = (0.0, 5.0, 10.0, 20.0, 40.0, 80.0, 160.0)
+    edges = [2.5, 50**0.5, 200**0.5, 800**0.5, 3200**0.5, 12800**0.5, np.inf]
+    tests = []
+    for t in log.tests[::3]:
+        i = int(np.searchsorted(edges, t.value_mg_l))
+        low = edges[i - 1] if i else 0.0
+        tests.append(replace(t, low_mg_l=low, high_mg_l=edges[i], value_mg_l=steps[i]))
+    log = replace(log, tests=tuple(tests), tank=replace(METER, kit_steps_mg_l=steps))
+    result = fit.rate(log)
+    assert result.feed_yield is None
+    assert any(
+        "A gram of food is taken to make 180 mg" in a for a in result.assumptions
+    )
+    assert result.net_rate.low < 2.0 * food.mean() < result.net_rate.high
+
+
 def test_a_yield_set_beforehand_is_used_and_said():
     food = np.ones(26 * 7)
     log = fed_log([{"": g} for g in food], list(0.2 + 2.0 * food))
