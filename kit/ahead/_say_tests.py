@@ -73,6 +73,9 @@ def next_test_sentences(found: NextTests) -> tuple[str, ...]:
     """
     advice = found.advice
     best = advice.ranked[0]
+    if advice.calendar and advice.calendar[0].tests == best.tests:
+        # The same figure as in the calendar, whose widths come from its own trials.
+        best = advice.calendar[0]
     out = [_best(found, best)]
     if advice.calendar:
         last = advice.calendar[-1]

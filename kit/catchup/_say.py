@@ -293,7 +293,7 @@ def _row(turn: Turn, found: CatchUp, tank: Tank, output: Output) -> tuple[str, .
         _bare(turn.before),
         _bare(turn.after) + _pulled(turn, found),
         card_shows(turn.after.low, turn.after.high, tank) or "no kit stated",
-        _stop_if(turn, found),
+        _stop_if(turn, found, tank),
     )
 
 
@@ -315,13 +315,16 @@ def _pulled(turn: Turn, found: CatchUp) -> str:
     return "; " + ", ".join(said) if said else ""
 
 
-def _stop_if(turn: Turn, found: CatchUp) -> str:
+def _stop_if(turn: Turn, found: CatchUp, tank: Tank) -> str:
     """Name what must not happen at this exchange."""
     signs = ["fish gasp, lean or clamp"]
     high = turn.after.high
     if high > turn.after.estimate:
+        # A card shows steps: one that is expected may stand for more than the band.
         signs.append(
-            f"the reading, any dilution counted in, is above {plain(round(high))}"
+            f"the reading means more than {plain(round(high))} mg/L"
+            if tank.kit_steps_mg_l is None
+            else "the card shows a higher step than expected"
         )
     for p in found.caps.pulled:
         if p.most is not None:

@@ -264,6 +264,10 @@ def test_dates_rows_and_stop_signs():
     assert "177" in rows[0][2]
     assert "1 part tank water" in rows[0][3]
     assert all("gasp" in row[-1] for row in rows)
+    # An expected step may stand for more than the band: only a higher one stops.
+    assert all("higher step than expected" in row[-1] for row in rows)
+    metered = catch_up_rows(found, Tank(kit_resolution_mg_l=1.0))
+    assert all("means more than" in row[-1] for row in metered)
     assert "2026-09-14 to" in catch_up_sentences(found)[0]
 
 
