@@ -129,15 +129,13 @@ def swept(
     errors = floor[:, None] + (relative[:, None] * np.maximum(mu, 0.0)) ** 2
     tank = tank**2
     exact = readings.exact
-    jolts = getattr(readings, "jolt", None)
+    jolts = readings.jolts
     mean, spread, total = np.zeros(len(mu)), np.zeros(len(mu)), np.zeros(len(mu))
     residuals = np.zeros_like(mu)
     for t in range(mu.shape[1]):
         kept = readings.kept[t]
         mean = kept * mean
-        spread = kept**2 * spread + tank * readings.wander[t]
-        if jolts is not None:
-            spread = spread + jolts[t]
+        spread = kept**2 * spread + tank * readings.wander[t] + jolts[t]
         variance = np.maximum(spread + errors[:, t], _SMALL)
         sd = np.sqrt(variance)
         centre = mu[:, t] + mean
