@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -10,7 +9,7 @@ import numpy as np
 from kit import style
 from kit.ahead import Candidate, Kit, Outlook, Trace, reading_words
 from kit.plots import _parts as parts
-from kit.rounding import Output
+from kit.plots._level import LevelPicture
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -22,7 +21,7 @@ _INNER = "#8fbccd"
 """The 80 % band, between the ink of the level and that of the wide band."""
 
 
-class AheadPicture:
+class AheadPicture(LevelPicture):
     """The level of the weeks ahead with both bands, changed in place.
 
     Parameters
@@ -32,18 +31,11 @@ class AheadPicture:
     """
 
     def __init__(self, ax: Axes) -> None:
-        self.ax = ax
-        self._framed: tuple[Any, ...] = ()
+        super().__init__(ax)
         with style.drawing():
-            parts.level_axis(ax, "metric")
-            none = np.zeros(2)
-            self._wide = ax.fill_between(
-                none, none, none, color=style.BAND, lw=0, label="95 in 100"
-            )
-            self._inner = ax.fill_between(
-                none, none, none, color=_INNER, lw=0, label="80 in 100"
-            )
-            (self._line,) = ax.plot(none, none, color=style.LEVEL, label="middle")
+            self._wide = self._make_band(style.BAND, "95 in 100")
+            self._inner = self._make_band(_INNER, "80 in 100")
+            self._line = self._make_line("middle")
             (self._ticks,) = ax.plot(
                 [],
                 [],
@@ -54,40 +46,8 @@ class AheadPicture:
                 mew=1.6,
                 label="exchange",
             )
-            self._ceiling, self._ceiling_said = parts.ceiling_line(ax, 0.0)
-            self._title = ax.set_title("A title that takes its room")
+            self._make_head()
             parts.legend_below(ax)
-
-    def frame(
-        self, top_mg_l: float, days: float, start: dt.date, output: Output = "metric"
-    ) -> bool:
-        """Set what stays while the sliders move; tell whether anything changed.
-
-        Parameters
-        ----------
-        top_mg_l : float
-            Top of the picture. [mg/L]
-        days : float
-            Its end. [day]
-        start : datetime.date
-            Day zero.
-        output : {"metric", "us", "imperial"}, optional
-            Whose units.
-
-        Returns
-        -------
-        bool
-            Whether anything changed.
-        """
-        wanted = (top_mg_l, days, start, output)
-        if wanted == self._framed:
-            return False
-        self._framed = wanted
-        self.ax.set_xlim(0.0, days)
-        self.ax.set_ylim(0.0, top_mg_l)
-        parts.level_axis(self.ax, output)
-        self.ax.set_xlabel(f"days from {parts.say_day(start)}")
-        return True
 
     @property
     def moving(self) -> tuple[Artist, ...]:
@@ -113,13 +73,7 @@ class AheadPicture:
         jumps = _exchanges(t)
         self._ticks.set_data(jumps, np.full(len(jumps), 0.02))
         self._title.set_text(_title(seen, kit))
-        ceiling = seen.ceiling_mg_l
-        for part in (self._ceiling, self._ceiling_said):
-            part.set_visible(ceiling is not None)
-        if ceiling is not None:
-            self._ceiling.set_ydata([ceiling, ceiling])
-            self._ceiling_said.xy = (1.0, ceiling)
-            self._ceiling_said.set_text(parts.ceiling_words(ceiling))
+        self._show_ceiling(seen.ceiling_mg_l)
 
 
 def _exchanges(trace: Trace) -> Any:
@@ -187,8 +141,7 @@ def calendar_picture(
         The axes drawn on.
     """
     t = seen.trace
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         parts.level_axis(ax, "metric")
         ax.grid(visible=False)
         ax.fill_between(
@@ -200,7 +153,7 @@ def calendar_picture(
         _marks(ax, seen, tests)
         ax.set_ylim(0.0, top)
         ax.set_xlim(0.0, float(t.days[-1]))
-        ax.set_xlabel(f"days from {parts.say_day(seen.start)}")
+        ax.set_xlabel(parts.days_from(seen.start))
         ax.set_title("When to test, in the order of the calendar")
         parts.legend_below(ax)
     return ax
@@ -233,12 +186,7 @@ def _marks(ax: Axes, seen: Outlook, tests: tuple[Candidate, ...]) -> None:
             color=style.INK,
             fontweight="bold",
             zorder=6,
-            bbox={
-                "facecolor": style.PAPER,
-                "edgecolor": "none",
-                "alpha": 0.75,
-                "pad": 1,
-            },
+            bbox={**parts.paper(1), "alpha": 0.75},
         )
 
 

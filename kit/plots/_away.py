@@ -62,10 +62,9 @@ def away_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    ax = parts.new_axes() if ax is None else ax
     trip, trace = found.trip, found.trace
     leave, back = trip.leave_in_days, trip.leave_in_days + trip.days
-    with style.drawing():
+    with parts.drawing_on(ax) as ax:
         parts.level_axis(ax, output)
         ax.axvspan(leave, back, color=_AWAY, lw=0, zorder=0)
         parts.banded_line(ax, trace, "as arranged")
@@ -83,8 +82,7 @@ def away_picture(
             va="bottom",
             color=style.INK,
         )
-        since = "now" if start is None else parts.say_day(start)
-        ax.set_xlabel(f"days from {since}")
+        ax.set_xlabel(parts.days_from(start))
         ax.set_title(away_title(found))
         parts.legend_below(ax, 2)
     return ax
@@ -95,14 +93,7 @@ def _others(ax: Axes, found: Homecoming) -> list[float]:
     trip, tops = found.trip, []
     if trip.exchange_before or trip.exchange_after:
         usual = found.as_usual
-        ax.plot(
-            usual.days,
-            usual.level,
-            color=style.READING,
-            ls=(0, (4, 2)),
-            lw=1.8,
-            label=_without(found),
-        )
+        parts.other_line(ax, usual, _without(found))
         tops.append(float(np.max(usual.level)))
     if found.spilled is not None:
         ax.plot(
@@ -138,7 +129,7 @@ def away_alt(found: Homecoming, *, start: dt.date | None = None) -> str:
     str
         Sentences with the numbers.
     """
-    since = "" if start is None else f" from {parts.say_day(start)}"
+    since = parts.from_day(start)
     trip = found.trip
     said = [
         f"Line picture of nitrate in mg/L as NO3{since}, with the days away shaded, "

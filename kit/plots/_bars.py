@@ -36,13 +36,12 @@ def _bars(ax: Axes, rows: Sequence[tuple[str, float, str, str]], most: float) ->
                 textcoords="offset points",
                 va="bottom",
                 color=style.INK,
-                bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.5},
+                bbox=parts.paper(0.5),
             )
         ax.set_xlim(0.0, most)
         ax.set_ylim(-len(rows) + 0.55, 0.75)
         ax.set_yticks([])
-        ax.grid(visible=False, axis="y")
-        ax.grid(visible=True, axis="x")
+        parts.grid_only(ax, "x")
         ax.spines["left"].set_visible(False)
 
 
@@ -76,7 +75,7 @@ def drain_picture(
     most = 1.15 * max(asked, stuck.capacity_l_h, 1.0)
     _bars(ax, [(n, v, hourly(v, output), c) for n, v, c in flows], most)
     with style.drawing():
-        ax.axvline(asked, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
+        ax.axvline(asked, **parts.LIMIT)
         ax.annotate(
             f"{say_times(seen.asked)} the open valve",
             (asked, 0.02),
@@ -85,7 +84,7 @@ def drain_picture(
             textcoords="offset points",
             ha="right",
             color=style.CEILING,
-            bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
+            bbox=parts.paper(),
         )
         ax.grid(visible=False)
         ax.set_xticks([])

@@ -34,8 +34,14 @@ def _ratio_axis(ax: Axes, ticks: Sequence[float], low: float, high: float) -> No
     shown = [t for t in ticks if low <= t <= high]
     ax.set_xticks(shown, [f"{t:g}" for t in shown])
     ax.minorticks_off()
-    ax.grid(visible=True, axis="x")
-    ax.grid(visible=False, axis="y")
+    parts.grid_only(ax, "x")
+
+
+def _card_rows(ax: Axes, steps: Sequence[float]) -> None:
+    """Give each number of the card a row, the lowest at the foot."""
+    ax.set_yticks(range(len(steps)), [f"{s:g}" for s in steps])
+    ax.set_ylim(-0.7, len(steps) - 0.3)
+    ax.set_ylabel("the card reads")
 
 
 def card_picture(
@@ -63,8 +69,7 @@ def card_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         left = (card[0].high_mg_l or 1.0) / 3.0
         right = max(card[-1].low_mg_l * 3.0, *(e * 1.2 for e in (*edges_mg_l, 1.0)))
         for place, colour in enumerate(card):
@@ -75,9 +80,7 @@ def card_picture(
             ax.plot([], [], color=style.CEILING, lw=3, label="edge added by dilution")
             parts.legend_below(ax)
         _ratio_axis(ax, _TICKS, left, right)
-        ax.set_yticks(range(len(card)), [f"{c.step_mg_l:g}" for c in card])
-        ax.set_ylim(-0.7, len(card) - 0.3)
-        ax.set_ylabel("the card reads")
+        _card_rows(ax, [c.step_mg_l for c in card])
         ax.set_xlabel(f"nitrate that may be in the water, {parts.UNIT} NO3")
         ax.set_title(f"What a reading of {card[chosen].step_mg_l:g} can mean")
     return ax
@@ -165,8 +168,7 @@ def chances_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         for place, chance in enumerate(chances):
             ax.barh(place, 100 * chance, height=_THICK, color=style.READING, lw=0)
             if chance >= 0.005:
@@ -179,11 +181,8 @@ def chances_picture(
                 )
         ax.set_xlim(0, 138)
         ax.set_xticks([0, 25, 50, 75, 100])
-        ax.set_yticks(range(len(steps_mg_l)), [f"{s:g}" for s in steps_mg_l])
-        ax.set_ylim(-0.7, len(steps_mg_l) - 0.3)
-        ax.grid(visible=True, axis="x")
-        ax.grid(visible=False, axis="y")
-        ax.set_ylabel("the card reads")
+        _card_rows(ax, steps_mg_l)
+        parts.grid_only(ax, "x")
         ax.set_xlabel("tests out of 100")
         ax.set_title(
             f"Water of {parts.short(level_mg_l)} {parts.UNIT}: the numbers' mean goes "
@@ -244,8 +243,7 @@ def checks_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         row, names = 0.0, []
         for kit, checks in groups.items():
             ranges = [r for r in map(read_over_known, checks) if r is not None]
@@ -267,7 +265,7 @@ def checks_picture(
                 )
             names.append(((bottom + row - 1.0) / 2.0, kit))
             row += 0.8
-        ax.axvline(1.0, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
+        ax.axvline(1.0, **parts.LIMIT)
         _ratio_axis(ax, _RATIOS, *_WIDEST)
         ax.set_yticks([y for y, _ in names], [k[:22] for _, k in names])
         ax.set_ylim(row - 0.4, -1.0)

@@ -58,9 +58,8 @@ def catchup_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    ax = parts.new_axes() if ax is None else ax
     trace = found.trace
-    with style.drawing():
+    with parts.drawing_on(ax) as ax:
         parts.level_axis(ax, output)
         parts.banded_line(ax, trace, "level expected")
         target = found.target_mg_l
@@ -110,7 +109,7 @@ def catchup_alt(found: CatchUp) -> str:
         )
     last = found.turns[-1]
     first: dt.date | None = found.turns[0].date
-    since = "" if first is None else f" from {parts.say_day(first)}"
+    since = parts.from_day(first)
     return (
         f"Staircase picture of nitrate in mg/L as NO3{since}: {len(found.turns)} "
         f"exchanges, {found.caps.interval_days:g} days apart, lead from {start} down "

@@ -65,13 +65,7 @@ def _by_day(ax: Axes, profile: Profile, step: Finding | None) -> None:
         first, last = _moments((step.first, step.last + dt.timedelta(days=1)))
         ax.axvspan(first, last, color=style.BAND, lw=0, label="95 % band of the day")
     ax.plot(x, profile.gain, color=style.LEVEL, label="step on this day")
-    ax.axhline(
-        profile.limit,
-        color=style.CEILING,
-        ls=(0, (6, 3)),
-        lw=1.8,
-        label="luck seldom passes",
-    )
+    ax.axhline(profile.limit, label="luck seldom passes", **parts.LIMIT)
     # Room above for the legend, so that it hides neither line.
     ax.set_ylim(0.0, 1.7 * max(float(profile.gain.max()), profile.limit))
     ax.grid(visible=False, axis="x")

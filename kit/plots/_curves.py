@@ -31,8 +31,7 @@ def _line(ax: Axes, curve: Curve, title: str, below: str, beside: str) -> None:
         ax.set_ylim(0.0, 1.08 * max(max(curve.y), 1e-9))
         ax.set_xlabel(below)
         ax.set_ylabel(beside)
-        ax.grid(visible=True, axis="y")
-        ax.grid(visible=False, axis="x")
+        parts.grid_only(ax, "y")
         ax.set_title(title, loc="left")
 
 
@@ -49,7 +48,7 @@ def _point(ax: Axes, x: float, y: float, words: str, *, below: bool = False) -> 
             ha="right" if late else "left",
             va="top" if below else "bottom",
             color=style.INK,
-            bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
+            bbox=parts.paper(),
         )
 
 

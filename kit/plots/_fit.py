@@ -43,8 +43,7 @@ def fit_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         parts.level_axis(ax, output)
         _level(ax, result)
         _readings(ax, result.tests)

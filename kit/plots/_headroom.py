@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from kit import style
 from kit.headroom import FeedTrial
 from kit.plots import _parts as parts
 from kit.rounding import Output, plain, round_for_people
@@ -73,20 +72,12 @@ def headroom_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    ax = parts.new_axes() if ax is None else ax
     before, after, ceiling = trial.before, trial.after, trial.then.ceiling_mg_l
     end = float(after.days[-1])
-    with style.drawing():
+    with parts.drawing_on(ax) as ax:
         parts.level_axis(ax, output)
         parts.banded_line(ax, after, "with the change")
-        ax.plot(
-            before.days,
-            before.level,
-            color=style.READING,
-            ls=(0, (4, 2)),
-            lw=1.8,
-            label="as it is",
-        )
+        parts.other_line(ax, before, "as it is")
         if ceiling is not None:
             parts.ceiling_line(ax, ceiling)
         highest = max(float(np.max(after.high)), float(np.max(before.high)))
@@ -96,8 +87,7 @@ def headroom_picture(
             parts.mark_day(ax, trial.tells_on, "a test can tell", end, row=1)
         if trial.days_to_95 <= end:
             parts.mark_day(ax, trial.days_to_95, "95 % there", end, row=0)
-        since = "now" if start is None else parts.say_day(start)
-        ax.set_xlabel(f"days from {since}")
+        ax.set_xlabel(parts.days_from(start))
         ax.set_title(headroom_title(trial))
         parts.legend_below(ax, columns=3)
     return ax
@@ -118,7 +108,7 @@ def headroom_alt(trial: FeedTrial, *, start: dt.date | None = None) -> str:
     str
         Sentences with the numbers.
     """
-    since = "" if start is None else f" from {parts.say_day(start)}"
+    since = parts.from_day(start)
     side = "above" if trial.added_g_day >= 0 else "below"
     said = [
         f"Line picture of nitrate in mg/L as NO3 over {trial.after.days[-1]:.0f} days"

@@ -43,7 +43,7 @@ def cold_picture(cold: ColdExchange, *, ax: Axes, output: Output = "metric") -> 
     with style.drawing():
         ax.plot(100 * share, scale * np.abs(drop), color=style.LEVEL)
         limit = scale * cold.allowed_c
-        ax.axhline(limit, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
+        ax.axhline(limit, **parts.LIMIT)
         ax.annotate(
             f"your limit {format_temperature_difference(cold.allowed_c, output)}",
             (1.0, limit),

@@ -38,8 +38,7 @@ def lookback_picture(rows: Sequence[Foretold], *, ax: Axes | None = None) -> Axe
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         parts.level_axis(ax, "metric")
         when: Any = _spread_days(rows)
         top = _top(rows)
@@ -50,10 +49,7 @@ def lookback_picture(rows: Sequence[Foretold], *, ax: Axes | None = None) -> Axe
         ax.set_ylim(0.0, top)
         ax.set_title("What was foretold, and what was read")
         parts.date_axis(ax)
-        figure: Any = ax.get_figure()
-        figure.legend(
-            *ax.get_legend_handles_labels(), loc="outside lower left", ncols=2
-        )
+        parts.legend_below(ax, 2, handle=2.0, gap=2.0)
     return ax
 
 
@@ -162,8 +158,7 @@ def soon_picture(lines: Sequence[Sequence[Power]], *, ax: Axes | None = None) ->
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         for line, (color, dash, mark) in zip(lines, _LINES, strict=False):
             ax.plot(
                 [p.weeks for p in line],
@@ -178,13 +173,9 @@ def soon_picture(lines: Sequence[Sequence[Power]], *, ax: Axes | None = None) ->
         ax.set_ylim(0.0, 100.0)
         ax.set_xlabel("weeks after the change")
         ax.set_ylabel("chance of seeing it, in 100")
-        ax.grid(visible=True, axis="y")
-        ax.grid(visible=False, axis="x")
+        parts.grid_only(ax, "y")
         ax.set_title("How soon the change would be seen")
-        figure: Any = ax.get_figure()
-        figure.legend(
-            *ax.get_legend_handles_labels(), loc="outside lower left", ncols=1
-        )
+        parts.legend_below(ax, 1, handle=2.0, gap=2.0)
     return ax
 
 

@@ -63,19 +63,7 @@ class MapPicture:
             ax.grid(visible=False)
             ax.set_title("Which plans hold your ceiling?")
             ax.set_xticks(_TICKS)
-            self._make_legend()
-
-    def _make_legend(self) -> None:
-        """Name lines and marks under the picture."""
-        handles, labels = self.ax.get_legend_handles_labels()
-        self.figure.legend(
-            handles,
-            labels,
-            loc="outside lower left",
-            ncols=3,
-            handlelength=1.6,
-            columnspacing=1.2,
-        )
+            parts.legend_below(ax, 3, handle=1.6)
 
     def _make_ground(self) -> None:
         """Tones of the chance, with their scale under the picture."""
@@ -107,7 +95,7 @@ class MapPicture:
     def _make_lines(self) -> None:
         """Lines of equal peak, the ceiling's line and its band, the keeper's limit."""
         none: list[float] = []
-        boxed = {"facecolor": style.PAPER, "edgecolor": "none", "alpha": 0.75, "pad": 1}
+        boxed = {**parts.paper(1), "alpha": 0.75}
         self._equal_said = [
             self.ax.text(
                 0, 0, "", color=style.INK, size=11, ha="center", va="center", bbox=boxed

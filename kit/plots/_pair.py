@@ -61,10 +61,9 @@ def pair_picture(
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    ax = parts.new_axes() if ax is None else ax
     looks = (("-", style.LEVEL), ((0, (4, 2)), style.READING))
     top = max(source_mg_l, 5.0)
-    with style.drawing():
+    with parts.drawing_on(ax) as ax:
         for side, (dash, colour) in zip((first, second), looks, strict=True):
             if side.cycle is None:
                 ax.plot([], [], ls=dash, color=colour, label=f"{side.name}: climbs on")

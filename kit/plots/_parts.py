@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from kit import style
 from kit.ahead import Trace
@@ -14,22 +16,32 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 __all__ = [
+    "LIMIT",
     "UNIT",
     "banded_line",
     "ceiling_line",
     "ceiling_words",
     "date_axis",
+    "days_from",
+    "drawing_on",
+    "from_day",
     "goal_line",
+    "grid_only",
     "legend_below",
     "level_axis",
     "mark_day",
     "moment",
     "new_axes",
+    "other_line",
+    "paper",
     "say_day",
     "short",
 ]
 
 UNIT: Final = "mg/L"
+LIMIT: Final[dict[str, Any]] = {"color": style.CEILING, "ls": (0, (6, 3)), "lw": 1.8}
+"""Look of a line that a limit, a goal or the truth is drawn as."""
+
 _MONTHS: Final = (
     *("January", "February", "March", "April", "May", "June", "July", "August"),
     *("September", "October", "November", "December"),
@@ -67,16 +79,48 @@ def new_axes() -> Axes:
     return style.axes_in(style.blank_figure())
 
 
+@contextmanager
+def drawing_on(ax: Axes | None) -> Iterator[Axes]:
+    """Give the axes, or new ones, to be drawn on in the kit's look."""
+    with style.drawing():
+        yield new_axes() if ax is None else ax
+
+
+def grid_only(ax: Axes, axis: Literal["x", "y"]) -> None:
+    """Draw the lines of the grid for one axis alone."""
+    for each in ("x", "y"):
+        ax.grid(visible=each == axis, axis=each)
+
+
+def paper(pad: float = 1.5) -> dict[str, Any]:
+    """Make the ground behind words, so that no line runs through them."""
+    return {"facecolor": style.PAPER, "edgecolor": "none", "pad": pad}
+
+
+def days_from(start: dt.date | None) -> str:
+    """Name the axis of the days ahead."""
+    return f"days from {'now' if start is None else say_day(start)}"
+
+
+def from_day(start: dt.date | None) -> str:
+    """Write since when, to be set behind a word; nothing without a day."""
+    return "" if start is None else f" from {say_day(start)}"
+
+
 def level_axis(ax: Axes, output: Output) -> None:
     """Name the upright axis; US kits write ppm for the same number."""
     same = " (= ppm)" if output == "us" else ""
     ax.set_ylabel(f"nitrate, {UNIT} NO3{same}")
-    ax.grid(visible=True, axis="y")
-    ax.grid(visible=False, axis="x")
+    grid_only(ax, "y")
 
 
-def legend_below(ax: Axes, columns: int | None = None) -> None:
-    """Put the legend under the picture, where no line can cross it."""
+def legend_below(
+    ax: Axes, columns: int | None = None, *, handle: float = 1.4, gap: float = 1.2
+) -> None:
+    """Put the legend under the picture, where no line can cross it.
+
+    Lengths of a handle and of the gap between columns count in letters' heights.
+    """
     figure: Any = ax.get_figure()
     handles, labels = ax.get_legend_handles_labels()
     figure.legend(
@@ -84,8 +128,8 @@ def legend_below(ax: Axes, columns: int | None = None) -> None:
         labels,
         loc="outside lower left",
         ncols=columns or (4 if len(labels) <= 4 else 3),
-        handlelength=1.4,
-        columnspacing=1.2,
+        handlelength=handle,
+        columnspacing=gap,
     )
 
 
@@ -101,6 +145,12 @@ def banded_line(ax: Axes, trace: Trace, name: str) -> None:
         label="95 % band" if banded else None,
     )
     ax.plot(trace.days, trace.level, color=style.LEVEL, label=name)
+
+
+def other_line(ax: Axes, trace: Trace, name: str) -> None:
+    """Draw a level to compare with, broken and without a band."""
+    look: Any = {"color": style.READING, "ls": (0, (4, 2)), "lw": 1.8}
+    ax.plot(trace.days, trace.level, label=name, **look)
 
 
 def ceiling_words(ceiling_mg_l: float) -> str:
@@ -120,7 +170,7 @@ def goal_line(
 
     The name stands above it at the right end, or below it at the left.
     """
-    line = ax.axhline(level_mg_l, color=style.CEILING, ls=(0, (6, 3)), lw=1.8)
+    line = ax.axhline(level_mg_l, **LIMIT)
     words = ax.annotate(
         name,
         (0.02 if below else 1.0, level_mg_l),
@@ -130,7 +180,7 @@ def goal_line(
         ha="left" if below else "right",
         va="top" if below else "bottom",
         color=style.CEILING,
-        bbox={"facecolor": style.PAPER, "edgecolor": "none", "alpha": 0.8, "pad": 1},
+        bbox={**paper(1), "alpha": 0.8},
     )
     return line, words
 
@@ -147,7 +197,7 @@ def mark_day(ax: Axes, day: float, name: str, end: float, *, row: int = 0) -> No
         textcoords="offset points",
         ha="right" if late else "left",
         color=style.INK,
-        bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
+        bbox=paper(),
     )
 
 

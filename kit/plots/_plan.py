@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from kit import style
 from kit.ahead import Trace
 from kit.plan import Band, Plan
 from kit.plots import _parts as parts
+from kit.plots._level import LevelPicture
 from kit.rounding import Output, plain
 from kit.scenario import settling_day, settling_days
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["PlanPicture", "plan_alt", "plan_picture", "plan_title"]
 
 
-class PlanPicture:
+class PlanPicture(LevelPicture):
     """The level ahead under a habit, drawn once and then changed in place.
 
     Parameters
@@ -39,23 +40,10 @@ class PlanPicture:
         *,
         banded: bool = True,
     ) -> None:
-        self.ax = ax
-        self.start: dt.date | None = None
-        self.top = 0.0
-        self._framed: tuple[Any, ...] = ()
-        self.figure: Any = ax.get_figure()
+        super().__init__(ax)
         with style.drawing():
-            parts.level_axis(ax, "metric")
-            none = np.zeros(2)
-            self._band = ax.fill_between(
-                none,
-                none,
-                none,
-                color=style.BAND,
-                lw=0,
-                label="95 % band" if banded else None,
-            )
-            (self._line,) = ax.plot(none, none, color=style.LEVEL, label="level ahead")
+            self._band = self._make_band(style.BAND, "95 % band" if banded else None)
+            self._line = self._make_line("level ahead")
             self._mark = ax.axvline(0.0, color=style.MARK, ls=":", lw=2.4)
             self._said = ax.annotate(
                 "",
@@ -64,53 +52,14 @@ class PlanPicture:
                 textcoords="offset points",
                 xytext=(5, 0),
                 color=style.INK,
-                bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5},
+                bbox=parts.paper(),
             )
-            self._ceiling, self._ceiling_said = parts.ceiling_line(ax, 0.0)
-            self._title = ax.set_title("A title that takes its room")
+            self._make_head()
             self._beyond = ax.text(
                 0.02, 0.95, "", transform=ax.transAxes, va="top", color=style.INK
             )
             if banded:
                 parts.legend_below(ax)
-
-    def frame(
-        self,
-        top_mg_l: float,
-        days: float,
-        *,
-        output: Output = "metric",
-        start: dt.date | None = None,
-    ) -> bool:
-        """Set what stays while the sliders move.
-
-        Parameters
-        ----------
-        top_mg_l : float
-            Top of the picture. [mg/L]
-        days : float
-            Its end. [day]
-        output : {"metric", "us", "imperial"}, optional
-            Whose units.
-        start : datetime.date, optional
-            Day zero.
-
-        Returns
-        -------
-        bool
-            Whether anything changed.
-        """
-        wanted = (top_mg_l, days, output, start)
-        if wanted == self._framed:
-            return False
-        self._framed = wanted
-        self.start, self.top = start, top_mg_l
-        self.ax.set_xlim(0.0, days)
-        self.ax.set_ylim(0.0, top_mg_l)
-        parts.level_axis(self.ax, output)
-        since = "now" if start is None else parts.say_day(start)
-        self.ax.set_xlabel(f"days from {since}")
-        return True
 
     @property
     def moving(self) -> tuple[Artist, ...]:
@@ -136,14 +85,6 @@ class PlanPicture:
         self._show_mark(plan, end)
         off = float(np.max(trace.level)) > self.top
         self._beyond.set_text("climbs off the picture" if off else "")
-
-    def _show_ceiling(self, ceiling_mg_l: float | None) -> None:
-        for part in (self._ceiling, self._ceiling_said):
-            part.set_visible(ceiling_mg_l is not None)
-        if ceiling_mg_l is not None:
-            self._ceiling.set_ydata([ceiling_mg_l, ceiling_mg_l])
-            self._ceiling_said.xy = (1.0, ceiling_mg_l)
-            self._ceiling_said.set_text(parts.ceiling_words(ceiling_mg_l))
 
     def _show_mark(self, plan: Plan, end: float) -> None:
         days = settling_days(plan)

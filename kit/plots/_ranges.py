@@ -45,8 +45,7 @@ def volume_picture(
         The axes drawn on.
     """
     unit, per = _unit(output)
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         middle, half = result.litres / per, _Z * result.sd_l / per
         ax.axvspan(middle - half, middle + half, color=style.BAND, lw=0, label="mean")
         ax.axvline(middle, color=style.LEVEL, lw=2.4)
@@ -59,14 +58,18 @@ def volume_picture(
                 lw=3,
             )
             ax.plot([litres], [row], "o", color=style.READING, ms=9)
-        ax.set_yticks(range(len(result.ways)), [w.how for w in result.ways])
-        ax.set_ylim(len(result.ways) - 0.4, -0.6)
-        ax.grid(visible=True, axis="x")
-        ax.grid(visible=False, axis="y")
+        _name_rows(ax, [w.how for w in result.ways])
         ax.set_xlabel(f"water in the tank, {unit} (19 times in 20)")
         shown = format_volume(result.litres, output, band_l=result.sd_l)
         ax.set_title(f"About {shown}")
     return ax
+
+
+def _name_rows(ax: Axes, names: Sequence[str]) -> None:
+    """Give each name a row, the first at the top."""
+    ax.set_yticks(range(len(names)), names)
+    ax.set_ylim(len(names) - 0.4, -0.6)
+    parts.grid_only(ax, "x")
 
 
 def _unit(output: Output) -> tuple[str, float]:
@@ -122,18 +125,14 @@ def answers_picture(answers: Sequence[Answer], *, ax: Axes | None = None) -> Axe
         The axes drawn on.
     """
     truth = answers[0].truth_mg_l_day
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
-        ax.axvline(truth, color=style.CEILING, ls=(0, (6, 3)), lw=1.8, label="truth")
+    with parts.drawing_on(ax) as ax:
+        ax.axvline(truth, label="truth", **parts.LIMIT)
         for (name, mark, ink), shift in zip(_WAYS, (-0.17, 0.17), strict=True):
             for row, answer in enumerate(answers):
                 found = answer.plain if ink == style.READING else answer.banded
                 _estimate(ax, found, row + shift, mark, ink)
             ax.plot([], [], marker=mark, color=ink, lw=3, ms=8, label=name)
-        ax.set_yticks(range(len(answers)), [a.kit for a in answers])
-        ax.set_ylim(len(answers) - 0.4, -0.6)
-        ax.grid(visible=True, axis="x")
-        ax.grid(visible=False, axis="y")
+        _name_rows(ax, [a.kit for a in answers])
         ax.set_xlabel(f"rise, {parts.UNIT} NO3 a day")
         ax.set_title("Same tank, three kits, two ways")
         parts.legend_below(ax, 2)

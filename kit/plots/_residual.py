@@ -32,8 +32,7 @@ def residual_picture(result: FitResult, *, ax: Axes | None = None) -> Axes:
     matplotlib.axes.Axes
         The axes drawn on.
     """
-    with style.drawing():
-        ax = parts.new_axes() if ax is None else ax
+    with parts.drawing_on(ax) as ax:
         when: Any = [parts.moment(t) for t in result.tests]
         far = [t.residual for t in result.tests]
         ax.axhspan(-_USUAL, _USUAL, color=style.BAND, lw=0, label="usual spread")

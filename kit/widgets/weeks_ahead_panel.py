@@ -68,7 +68,7 @@ class WeeksAheadPanel(TankPanel):
         self.heed(*dials, self.weeks)
         self.units.layout.display = "none"
         self._drawn = plots.AheadPicture(style.axes_in(style.blank_figure()))
-        self.picture = Picture(self._drawn.ax.figure, self._drawn.moving)  # type: ignore[arg-type]
+        self.picture = Picture(self._drawn.figure, self._drawn.moving)
         return [*(d.row for d in dials), self.weeks]
 
     def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
@@ -107,7 +107,7 @@ class WeeksAheadPanel(TankPanel):
             start_mg_l=subject.level_mg_l,
             ceiling_mg_l=seen.ceiling_mg_l,
         )
-        if self._drawn.frame(top, days, start):
+        if self._drawn.frame(top, days, start=start):
             self.picture.restart()
         self._drawn.show(seen, kit)
         self.picture.draw(plots.ahead_alt(seen, kit))
