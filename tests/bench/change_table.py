@@ -80,7 +80,9 @@ def changed(row: Row, log: Logbook) -> None:
         if profile is not None:
             row.seen += 1
             true = 7.0 * BEFORE + 1.0
-            row.day_held += profile.first <= true <= profile.last
+            # A day's rise comes at once here, before that day's test: it began after
+            # the test of the day before.
+            row.day_held += profile.first <= true and true - 1.0 <= profile.last
             row.day_off.append(abs(profile.best - true))
             row.size_held += profile.change.low <= CHANGE <= profile.change.high
 
