@@ -292,8 +292,8 @@ def assumptions(
     if given is not None:
         middle, sd = given
         out.append(
-            f"A gram of food is taken to make {middle:g} mg of nitrate, give or take "
-            f"{sd:g}, before the log is read."
+            f"Before the log is read a gram of food is taken to make {middle:g} mg of "
+            f"nitrate, give or take {sd:g}, two times in three."
         )
     if known.kit_bias:
         out.append(

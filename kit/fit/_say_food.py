@@ -39,8 +39,8 @@ def food_said(run: Run, rate: Estimate, mean: float) -> list[str]:
         [f"How much comes from food cannot be told: {gate}."]
         if gate
         else [
-            "How much comes from food cannot be told: what a gram makes may be nothing "
-            "or much. Vary the food in stretches of some weeks and weigh it."
+            "How much comes from food cannot be told: by these tests a gram may make "
+            "nothing or much. Vary the food in stretches of some weeks and weigh it."
         ]
     )
     return out + _apparent_said(rate, ledger, mean, top, protein)

@@ -346,7 +346,7 @@ def test_food_that_varied_is_reckoned_with_where_its_yield_is_not_told():
     result = fit.rate(log)
     assert result.feed_yield is None
     assert any(
-        "A gram of food is taken to make 180 mg" in a for a in result.assumptions
+        "a gram of food is taken to make 180 mg" in a for a in result.assumptions
     )
     assert result.net_rate.low < 2.0 * food.mean() < result.net_rate.high
 
