@@ -54,6 +54,13 @@ class Draws:
             msg = "all columns of the draws must be of one length"
             raise ValueError(msg)
 
+    @property
+    def source_errors(self) -> Floats:
+        """How far each draw's new water lies from the middle of all. [mg/L]."""
+        if not len(self):
+            return self.source_mg_l
+        return np.asarray(self.source_mg_l - np.median(self.source_mg_l))
+
     @classmethod
     def none(cls) -> Draws:
         """Give no draws at all, as of a refused fit."""

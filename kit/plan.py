@@ -81,6 +81,7 @@ def plan(
     rate_mg_l_day: float,
     rate_draws: Floats | None = None,
     *,
+    source_errors: Floats | None = None,
     ceiling_mg_l: float | None = None,
 ) -> Plan:
     """Carry a net rate and its uncertainty to the long run of a habit.
@@ -93,6 +94,9 @@ def plan(
         Net rate, as NO3. [mg/L/day]
     rate_draws : ndarray, shape (d,), optional
         Equally likely rates; without them the bands have no width. [mg/L/day]
+    source_errors : ndarray, shape (d,), optional
+        How far the new water of each draw lies from the habit's; a draw's rate and its
+        new water belong together. [mg/L]
     ceiling_mg_l : float, optional
         The keeper's ceiling, as NO3. [mg/L]
 
@@ -109,7 +113,8 @@ def plan(
     """
     draws = np.array([]) if rate_draws is None else np.asarray(rate_draws)
     middle = long_run(habit, rate_mg_l_day)
-    runs = [long_run(habit, float(g)) for g in draws]
+    habits = _habits(habit, source_errors, len(draws))
+    runs = [long_run(h, float(g)) for h, g in zip(habits, draws, strict=True)]
     peaks = np.array([r.peak_mg_l for r in runs])
     chance = None
     if ceiling_mg_l is not None and len(peaks):
@@ -125,6 +130,14 @@ def plan(
         ceiling_mg_l=ceiling_mg_l,
         chance_under_ceiling=chance,
     )
+
+
+def _habits(habit: Habit, errors: Floats | None, count: int) -> list[Habit]:
+    """The habit with the new water of each draw."""
+    if errors is None or not np.any(errors):
+        return [habit] * count
+    levels = np.maximum(habit.source_mg_l + errors, 0.0)
+    return [replace(habit, source_mg_l=float(level)) for level in levels]
 
 
 def _rate_at(rate: float, draws: Floats | None, chance: float | None) -> float:

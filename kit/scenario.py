@@ -192,8 +192,12 @@ def try_habit(
     Scenario
         Plan, level ahead and what goes beyond the log.
     """
-    rates = draws.rate_mg_l_day if draws is not None and len(draws) else None
-    tried = plan(habit, rate_mg_l_day, rates, ceiling_mg_l=ceiling_mg_l)
+    rates = errors = None
+    if draws is not None and len(draws):
+        rates, errors = draws.rate_mg_l_day, draws.source_errors
+    tried = plan(
+        habit, rate_mg_l_day, rates, source_errors=errors, ceiling_mg_l=ceiling_mg_l
+    )
     trace = forecast(
         habit,
         start_mg_l,

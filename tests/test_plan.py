@@ -70,3 +70,13 @@ def test_basis_does_not_matter():
     f = solve_percent(WEEKLY, 1.0, 40.0).fraction
     small = replace(WEEKLY, source_mg_l=10 / 4.4268)
     assert solve_percent(small, 1 / 4.4268, 40 / 4.4268).fraction == pytest.approx(f)
+
+
+# A steady log fixes Cs + gT/f and neither alone: what the water brings the tank need not.
+def test_rate_and_new_water_of_a_draw_go_together():
+    errors = np.linspace(-3.0, 3.0, 101)
+    rates = 1.0 - errors * WEEKLY.fraction / WEEKLY.interval_days
+    apart = plan(WEEKLY, 1.0, rates)
+    together = plan(WEEKLY, 1.0, rates, source_errors=errors)
+    assert apart.peak_mg_l.high - apart.peak_mg_l.low > 5.0
+    assert together.peak_mg_l.high - together.peak_mg_l.low < 1e-9
