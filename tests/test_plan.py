@@ -72,8 +72,8 @@ def test_basis_does_not_matter():
     assert solve_percent(small, 1 / 4.4268, 40 / 4.4268).fraction == pytest.approx(f)
 
 
-# A steady log fixes Cs + gT/f and neither alone: what comes with water, the tank need not
-# make.
+# A steady log fixes Cs + gT/f and neither alone: what comes with the water, the tank
+# need not make.
 def test_rate_and_new_water_of_a_draw_go_together():
     errors = np.linspace(-3.0, 3.0, 101)
     rates = 1.0 - errors * WEEKLY.fraction / WEEKLY.interval_days
