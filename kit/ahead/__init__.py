@@ -4,6 +4,7 @@ from kit.ahead._advice import NextTests, next_tests
 from kit.ahead._backtest import HORIZONS, Backtest, Foretold, Guess, backtest
 from kit.ahead._candidates import KIT_BIAS, Candidate, candidates, many_tanks
 from kit.ahead._forecast import Trace, forecast
+from kit.ahead._future import future_draws
 from kit.ahead._kit import Chances, Kit, kit_of
 from kit.ahead._outlook import (
     Coming,
@@ -79,6 +80,7 @@ __all__ = [
     "exchanges_a_test",
     "follow",
     "forecast",
+    "future_draws",
     "interval_score",
     "kit_of",
     "many_tanks",

@@ -11,6 +11,7 @@ import numpy as np
 
 from kit import fit
 from kit.ahead._candidates import candidates, many_tanks, with_unknown_source
+from kit.ahead._future import future_draws
 from kit.ahead._kit import Kit, kit_of
 from kit.ahead._outlook import days_to_exchange
 from kit.ahead._worth import Advice, advise
@@ -115,7 +116,7 @@ def next_tests(
     )
     many = many_tanks(
         habit,
-        known.draws,
+        future_draws(known),
         listed,
         first_days=first,
         kit_bias=kit_bias,

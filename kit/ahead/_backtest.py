@@ -11,6 +11,7 @@ import numpy as np
 
 from kit import fit
 from kit.ahead._cut import Past, order_of, past_of
+from kit.ahead._future import future_draws
 from kit.ahead._kit import Kit, kit_of
 from kit.ahead._naive import Readings, last_reading, readings_of, same_place
 from kit.ahead._paths import follow, scores
@@ -205,7 +206,7 @@ def _foretell(
     kit = kit_of(past.log, result)
     levels = follow(
         past.chain,
-        result.draws,
+        future_draws(result),
         exchange_error=past.exchange_error,
         meant_mg_l=result.source_mg_l,
     )

@@ -13,6 +13,7 @@ from kit.ahead import (
     Outlook,
     candidate_words,
     days_to_exchange,
+    future_draws,
     next_test_sentences,
     next_tests,
     outlook,
@@ -32,14 +33,7 @@ _DAYS_BETWEEN = 7
 class NextTestsPanel(TankPanel):
     """A calendar of tests for a budget, and what each would leave.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions stand on the page above already.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -49,6 +43,7 @@ class NextTestsPanel(TankPanel):
 
     topics = ("animals", "skin")
     mind = "Before you test"
+    united = False
     found: NextTests | None = None
 
     def controls(self) -> Sequence[widgets.Widget]:
@@ -64,11 +59,7 @@ class NextTestsPanel(TankPanel):
             [("is taken as right", 0.0), ("may be 15 % off", KIT_BIAS)],
         )
         self.heed(self.budget, self.weeks, self.goal, self.kit_off)
-        self.units.layout.display = "none"
         return [self.budget.row, self.weeks, self.goal, self.kit_off]
-
-    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
-        """Keep the choices as they are."""
 
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Rank the tests and show the calendar."""
@@ -83,7 +74,7 @@ class NextTestsPanel(TankPanel):
             kit_bias=self.kit_off.value,
         )
         self.tell(next_test_sentences(found))
-        seen = _ahead(subject, log, found, days)
+        seen = _ahead(subject, log, (result, found), days)
         tests = found.advice.calendar[-1].tests
         if seen is not None:
             ax = self.fresh_axes()
@@ -95,15 +86,15 @@ class NextTestsPanel(TankPanel):
 
 
 def _ahead(
-    subject: Subject, log: Logbook, found: NextTests, days: int
+    subject: Subject, log: Logbook, known: tuple[FitResult, NextTests], days: int
 ) -> Outlook | None:
     """Level of the weeks ahead, for the picture."""
     if subject.last is None:
         return None
     return outlook(
         subject.habit,
-        subject.draws,
-        found.kit,
+        future_draws(known[0]),
+        known[1].kit,
         start=subject.last,
         days=float(days),
         level_mg_l=subject.level_mg_l,

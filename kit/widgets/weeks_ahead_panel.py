@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import ipywidgets as widgets
 
@@ -13,6 +12,7 @@ from kit.ahead import (
     Kit,
     Outlook,
     days_to_exchange,
+    future_draws,
     kit_of,
     outlook,
     outlook_sentences,
@@ -24,6 +24,7 @@ from kit.panel import Picture
 from kit.rounding import say_band
 from kit.subject import Subject
 from kit.widgets.dial import Dial
+from kit.widgets.habit_dials import HabitDials
 from kit.widgets.tank_panel import TankPanel, choice
 
 __all__ = ["WeeksAheadPanel"]
@@ -38,14 +39,7 @@ _NO_HABIT = (
 class WeeksAheadPanel(TankPanel):
     """What the level and the next readings will be.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions stand on the page above already.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -53,12 +47,13 @@ class WeeksAheadPanel(TankPanel):
         What is shown.
     """
 
+    united = False
     seen: Outlook | None = None
 
     def controls(self) -> Sequence[widgets.Widget]:
         """Make the habit to try, the ceiling and how far to look."""
-        self.percent = Dial("Exchange (% of the water)", 25.0, 0.0, 90.0, 0.5)
-        self.interval = Dial("Every (days)", 7.0, 0.5, 60.0, 0.5)
+        self.pair = HabitDials()
+        self.percent, self.interval = self.pair.percent, self.pair.interval
         self.ceiling = Dial("Your ceiling (mg/L, 0 for none)", 0.0, 0.0, 200.0, 1.0)
         self.weeks = choice(
             "Look ahead", [(f"{n} weeks", n) for n in (2, 4, 8, 12, 26)]
@@ -66,31 +61,25 @@ class WeeksAheadPanel(TankPanel):
         self.weeks.value = 8
         dials = (self.percent, self.interval, self.ceiling)
         self.heed(*dials, self.weeks)
-        self.units.layout.display = "none"
         self._drawn = plots.AheadPicture(style.axes_in(style.blank_figure()))
         self.picture = Picture(self._drawn.figure, self._drawn.moving)
         return [*(d.row for d in dials), self.weeks]
 
     def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Start at the habit and ceiling the log shows."""
-        self.percent.put(100.0 * subject.habit.fraction)
-        self.interval.put(subject.habit.interval_days)
+        self.pair.put(subject.habit)
         self.ceiling.put(subject.ceiling_mg_l or 0.0)
 
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Look ahead and show it."""
-        habit = replace(
-            subject.habit,
-            fraction=self.percent.value / 100.0,
-            interval_days=self.interval.value,
-        )
+        habit = self.pair.habit(subject.habit)
         kit = kit_of(log, result)
         days, start = 7.0 * self.weeks.value, subject.last
         if start is None:
             return
         self.seen = seen = outlook(
             habit,
-            subject.draws,
+            future_draws(result),
             kit,
             start=start,
             days=days,

@@ -6,13 +6,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import statsmodels.api as sm
+from handmade import fitted
 from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.datasets import nile
 
-from kit.ahead import course, follow, forecast
+from kit.ahead import course, follow, forecast, future_draws
 from kit.ahead._kit import Kit
 from kit.draws import Draws
+from kit.fit import Estimate
 from kit.sawtooth import Habit, long_run, peak_spread
 
 V = 200.0
@@ -98,11 +100,11 @@ PPB = np.array([54.2, 44.3, 45.4, 38.3, 27.1, 30.2, 28.3, 17.6, 14.7, 4.1])
 
 
 def test_a_trend_has_the_published_band():
-    fitted = sm.OLS(PPB, sm.add_constant(MONTHS)).fit()
+    line = sm.OLS(PPB, sm.add_constant(MONTHS)).fit()
     rng, n = np.random.default_rng(4), 60_000
     # With flat priors a straight line's draws are a t distribution of 8 degrees.
-    z = rng.multivariate_normal([0, 0], fitted.cov_params(), n)
-    beta = fitted.params + z / np.sqrt(rng.chisquare(8, (n, 1)) / 8)
+    z = rng.multivariate_normal([0, 0], line.cov_params(), n)
+    beta = line.params + z / np.sqrt(rng.chisquare(8, (n, 1)) / 8)
     tank = draws(beta[:, 1], beta[:, 0] + 2.0 * beta[:, 1], 0.0, 0.0)
     for month, low, high in ((26.0, 9.642500, 16.900908), (30.0, 2.380887, 11.341365)):
         level = follow(course(NONE, month - 2.0).chain, tank)[-1]
@@ -178,3 +180,15 @@ def test_the_same_is_said_twice():
     one = forecast(WEEKLY, 20.0, 1.0, days=60, draws=some)
     two = forecast(WEEKLY, 20.0, 1.0, days=60, draws=some)
     assert (one.high == two.high).all()
+
+
+def test_days_ahead_take_the_noise_of_single_days_alone():
+    """A fit whose day-to-day noise is half of what its draws hold in all."""
+    result = fitted(
+        params={"log_tank_noise": math.log(0.25)},
+        tank_noise=Estimate(0.5, 0.4, 0.6),
+    )
+    ahead = future_draws(result)
+    assert ahead.tank_noise == pytest.approx(0.5 * result.draws.tank_noise)
+    assert (ahead.rate_mg_l_day == result.draws.rate_mg_l_day).all()
+    assert future_draws(fitted(tank_noise=None)) is not None

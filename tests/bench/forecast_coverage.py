@@ -28,6 +28,7 @@ from kit.ahead import (
     course,
     follow,
     forecast,
+    future_draws,
     interval_score,
     kit_of,
     share_held,
@@ -232,14 +233,14 @@ def judge(seed: int, kind: str) -> list[Row]:
             result.level_now.estimate,
             result.net_rate.estimate,
             days=ahead,
-            draws=result.draws,
+            draws=future_draws(result),
             first_days=first,
             meant_mg_l=result.source_mg_l,
             most=1000,
         )
         # The moment before an exchange of that very day, where there is one.
         way = course(habit, ahead, first_days=first).chain
-        levels = follow(way, result.draws, meant_mg_l=result.source_mg_l)
+        levels = follow(way, future_draws(result), meant_mg_l=result.source_mg_l)
         rows.append(_row((kind, t.lasting), ahead, trace, levels, lived[ahead], kit))
     return rows
 
