@@ -9,7 +9,8 @@ page from jumping.
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
@@ -201,6 +202,7 @@ class Panel:
     def __init__(self) -> None:
         self.verdict: tuple[str, ...] = ()
         self.warnings: tuple[str, ...] = ()
+        self._busy = False
         self.words = widgets.HTML()
         self.box = widgets.VBox([widgets.HTML(f"<style>{LOOK}</style>"), self.words])
         self.box.layout.width = "100%"
@@ -234,6 +236,15 @@ class Panel:
                 )
 
         return run
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Move controls without answering to each."""
+        self._busy = True
+        try:
+            yield
+        finally:
+            self._busy = False
 
     def fail(self, sentence: str) -> None:
         """Show a fault in place of numbers that no longer hold."""

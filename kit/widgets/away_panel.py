@@ -23,7 +23,7 @@ from kit.logbook import Logbook
 from kit.rounding import Output
 from kit.subject import Subject
 from kit.widgets.dial import Dial
-from kit.widgets.tank_panel import TankPanel, choice, number_box, wrapped
+from kit.widgets.tank_panel import TankPanel, choice, food_choice, number_box, wrapped
 from kit.widgets.units_switch import volume_factor
 
 __all__ = ["AwayPanel"]
@@ -35,14 +35,7 @@ _CM2_IN2 = 2.54**2
 class AwayPanel(TankPanel):
     """A time away from the picked tank.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions stand on the page above already.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -75,9 +68,7 @@ class AwayPanel(TankPanel):
             "Evaporated water is replaced by",
             [("nobody", "none"), ("new water", "source"), ("pure water", "pure")],
         )
-        self.kind = choice(
-            "Food", [("dry: flakes, pellets", "dry"), ("frozen, wet", "frozen")]
-        )
+        self.kind = food_choice()
         self.area = number_box("Surface (cm2, 0 if not known)", 0.0, 100000.0, 10.0)
         self.salt = number_box("Salinity (g/kg, 0 for fresh water)", 0.0, 60.0, 0.1)
         dials = (self.days, self.leave, self.food, self.feeder, self.ceiling, self.air)

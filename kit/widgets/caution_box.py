@@ -8,7 +8,31 @@ from kit import cautions
 from kit.markup import Markup
 from kit.panel import Panel, caution_markup
 
-__all__ = ["CautionBox"]
+__all__ = ["CautionBox", "caution_rows"]
+
+
+def caution_rows(
+    topics: tuple[str, ...], title: str, *, cautioned: bool = False
+) -> list[widgets.HTML]:
+    """Give the first row of a panel: its cautions, unless the page shows them above.
+
+    Parameters
+    ----------
+    topics : tuple of str
+        As for `kit.cautions.for_page`.
+    title : str
+        Line above them.
+    cautioned : bool, optional
+        Whether they stand on the page already.
+
+    Returns
+    -------
+    list of ipywidgets.HTML
+        One, or none.
+    """
+    if cautioned:
+        return []
+    return [widgets.HTML(caution_markup(cautions.for_page(*topics), title))]
 
 
 class CautionBox(Panel):

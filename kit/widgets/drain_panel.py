@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import ipywidgets as widgets
 
-from kit import cautions, plots, plumbing
+from kit import plots, plumbing
 from kit.markup import element
-from kit.panel import Panel, Picture, caution_markup
+from kit.panel import Panel, Picture
 from kit.plumbing import Drain, Outlook, Pipe
 from kit.rounding import Output
 from kit.units import registry_factor
+from kit.widgets.caution_box import caution_rows
 from kit.widgets.sheet import Sheet
 from kit.widgets.unit_dials import (
     Shown,
@@ -81,10 +82,9 @@ class DrainPanel(Panel):
         self.asked = add(3.0, Shown("Spare factor you ask for", 1.0, 6.0, 0.5))
 
     def _lay_out(self, cautioned: bool) -> None:
-        mind = caution_markup(cautions.for_page(*_TOPICS), "Before you trust a drain")
         rows = self.dials.rows
         self.arrange(
-            *([] if cautioned else [widgets.HTML(mind)]),
+            *caution_rows(_TOPICS, "Before you trust a drain", cautioned=cautioned),
             self.dials.switch,
             widgets.HTML(element("p", element("strong", "The drain and the tank"))),
             *rows[:7],

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import ipywidgets as widgets
 
-from kit import cautions, plots
+from kit import plots
 from kit.errors import PlanError
 from kit.markup import element
-from kit.panel import Panel, Picture, caution_markup
+from kit.panel import Panel, Picture
 from kit.rounding import Output
 from kit.sawtooth import Habit
 from kit.schedule.mixing import mixed_habit
 from kit.schedule.said import drip_sentences, say_habit
 from kit.schedule.ways import Cycle, Ways, steady_cycle
+from kit.widgets.caution_box import caution_rows
 from kit.widgets.sheet import Sheet
 from kit.widgets.unit_dials import Shown, UnitDials, flow, volume
 
@@ -82,7 +83,6 @@ class DripPanel(Panel):
         self.rare_interval = add(42.0, Shown("Every (days)", 1.0, 60.0, 0.1))
 
     def _lay_out(self, cautioned: bool) -> None:
-        mind = caution_markup(cautions.for_page(*_TOPICS), "Before you set up a drip")
         rows = self.dials.rows
         heads = [
             widgets.HTML(element("p", element("strong", text)))
@@ -93,7 +93,7 @@ class DripPanel(Panel):
             )
         ]
         self.arrange(
-            *([] if cautioned else [widgets.HTML(mind)]),
+            *caution_rows(_TOPICS, "Before you set up a drip", cautioned=cautioned),
             self.dials.switch,
             heads[0],
             *rows[:4],

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
@@ -34,7 +33,8 @@ from kit.logbook import Logbook
 from kit.sawtooth import Habit
 from kit.subject import Subject
 from kit.widgets.dial import Dial
-from kit.widgets.tank_panel import TankPanel, choice, number_box, wrapped
+from kit.widgets.habit_dials import HabitDials
+from kit.widgets.tank_panel import TankPanel, food_choice, number_box, wrapped
 
 __all__ = ["HeadroomPanel"]
 
@@ -45,14 +45,7 @@ _USUAL_NOISE = 0.12
 class HeadroomPanel(TankPanel):
     """Food and fish tried on the picked tank, under the keeper's ceiling.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions stand on the page above already.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -71,12 +64,10 @@ class HeadroomPanel(TankPanel):
         """Make the food, the habit, the water and the fish."""
         self.added = Dial("Food added (g a day)", 0.0, -2.0, 2.0, 0.05)
         self.ceiling = Dial("Your ceiling (mg/L)", 40.0, 1.0, 300.0, 1.0)
-        self.percent = Dial("Exchange (% of the water)", 25.0, 0.0, 90.0, 0.5)
-        self.interval = Dial("Every (days)", 7.0, 0.5, 60.0, 0.5)
+        self.pair = HabitDials()
+        self.percent, self.interval = self.pair.percent, self.pair.interval
         self.pure = Dial("Pure water in the new water (%)", 0.0, 0.0, 100.0, 1.0)
-        self.food = choice(
-            "Food", [("dry: flakes, pellets", "dry"), ("frozen, wet", "frozen")]
-        )
+        self.food = food_choice()
         self.fish_now = number_box("Fish now", 0.0, 10000.0, 1.0)
         self.fish_more = number_box("Fish to add", 0.0, 10000.0, 1.0)
         self.weight = number_box("Weight of one (g)", 0, 5000.0, 0.5)
@@ -118,11 +109,7 @@ class HeadroomPanel(TankPanel):
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Work the change out and show it."""
         self.room = self.trial = None
-        as_it_is = replace(
-            subject.habit,
-            fraction=self.percent.value / 100.0,
-            interval_days=self.interval.value,
-        )
+        as_it_is = self.pair.habit(subject.habit)
         habit, draws = blended(as_it_is, subject.draws, self.pure.value / 100.0)
         grams = believed_yield(result.feed_yield, self.food.value)
         said = self._room(habit, draws, grams, subject, result)

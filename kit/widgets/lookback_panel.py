@@ -19,14 +19,7 @@ __all__ = ["LookbackPanel"]
 class LookbackPanel(TankPanel):
     """Earlier days, what was foretold on them and what was read later.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose log; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions stand on the page above already.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -34,6 +27,7 @@ class LookbackPanel(TankPanel):
         What is shown.
     """
 
+    united = False
     found: Backtest | None = None
 
     def controls(self) -> Sequence[widgets.Widget]:
@@ -52,11 +46,7 @@ class LookbackPanel(TankPanel):
         )
         self.ahead.observe(self.guarded(lambda _c: self._draw()), names="value")
         self.heed(self.most)
-        self.units.layout.display = "none"
         return [self.ahead, self.most]
-
-    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
-        """Keep the choices as they are."""
 
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Go back through the log and show it."""

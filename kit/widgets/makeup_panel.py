@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import ipywidgets as widgets
-
 from kit import cautions, style
 from kit.logbook import Tank
-from kit.panel import Panel, Picture, caution_markup
+from kit.panel import Panel, Picture
 from kit.rounding import Output
 from kit.sawtooth import Habit
 from kit.subject import present_habit
+from kit.widgets.caution_box import caution_rows
 from kit.widgets.folder_picker import FolderPicker
 from kit.widgets.warm_dials import WarmDials
 
@@ -69,8 +68,8 @@ class MakeupPanel(Panel):
         shown = [] if self.picture is None else [self.picture.widget]
         rows = (*self.dials.rows, *extra, self.words, *shown, *self.after())
         first = [picker.box] if picker is not None and with_picker else []
-        mind = caution_markup(cautions.for_page(*self.topics), "Before you add water")
-        above = [] if cautioned else [widgets.HTML(mind)]
+        mind = "Before you add water"
+        above = caution_rows(self.topics, mind, cautioned=cautioned)
         self.arrange(*above, *first, self.dials.switch, *rows)
         for control in extra:
             control.observe(self.guarded(lambda _c: self.refresh()), names="value")

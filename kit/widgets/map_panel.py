@@ -2,48 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
 import numpy as np
 
-from kit import cautions, plots, scenario, schedule, style, window, words
-from kit.panel import Panel, Picture, caution_markup
+from kit import cautions, plots, scenario, schedule, style, words
+from kit.fit import FitResult
+from kit.logbook import Logbook
+from kit.panel import Picture
 from kit.rounding import Output
 from kit.sawtooth import Habit
 from kit.schedule.line import line_for, terms_of
 from kit.schedule.map import ScheduleMap, schedule_map
 from kit.schedule.trial import Trial, food_rate, food_share, trial_of
-from kit.subject import Subject, subject_of
+from kit.subject import Subject
+from kit.widgets.bench_frame import BenchFrame
 from kit.widgets.dial import Dial
 from kit.widgets.folder_picker import FolderPicker
-from kit.widgets.units_switch import units_switch, volume_factor
+from kit.widgets.habit_dials import HabitDials, drip_dial, same_water_box, scale_drip
 
 __all__ = ["MapPanel"]
 
 
-class MapPanel(Panel):
+class MapPanel(BenchFrame):
     """Sliders for a ceiling and a plan, and the map of all plans round it.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions of an exchange stand on the page above already; the
-        panel shows them itself otherwise.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
     ceiling, percent, interval, drip, source, food : Dial
         The sliders.
-    tank : Subject or None
-        The fitted tank; None where there is none.
     trial : Trial or None
         What the sliders ask of the tank.
     chart : ScheduleMap or None
@@ -52,7 +44,8 @@ class MapPanel(Panel):
         The plan whose water is kept, while that box is ticked.
     """
 
-    picture: Picture
+    topics = cautions.SCHEDULE
+    aim = "map"
 
     def __init__(
         self,
@@ -61,64 +54,37 @@ class MapPanel(Panel):
         *,
         cautioned: bool = False,
     ) -> None:
-        super().__init__()
-        self.picker = picker
-        self._forget()
-        self._busy = False
         self._listeners: list[Callable[[], None]] = []
-        self._make_controls()
-        axes = style.axes_in(style.blank_figure(plots.MAP_SIZE_IN))
-        self._drawn = plots.MapPicture(axes)
-        self.picture = Picture(self._drawn.figure, self._drawn.moving)
-        self._lay_out(cautioned)
-        self.units.value = output
-        self._connect()
-        self.guarded(self.load)()
+        super().__init__(picker, output, cautioned=cautioned)
 
-    def _forget(self) -> None:
-        self.tank: Subject | None = None
+    def forget(self) -> None:
+        """Let go of the map and of the water to keep."""
         self.trial: Trial | None = None
         self.chart: ScheduleMap | None = None
         self.like: Habit | None = None
 
     # Making ---------------------------------------------------------------------
 
-    def _make_controls(self) -> None:
+    def controls(self) -> Sequence[widgets.Widget]:
+        """Make the sliders, and the map to be changed in place."""
         self.ceiling = Dial("Your ceiling (mg/L)", 40.0, 0.0, 200.0, 1.0)
-        self.percent = Dial("Exchange (% of the water)", 25.0, 0.0, 90.0, 0.5)
-        self.interval = Dial("Every (days)", 7.0, 0.5, 30.0, 0.5)
-        self.drip = Dial("Drip (L a day)", 0.0, 0.0, 50.0, 0.5)
+        self.pair = HabitDials(30.0)
+        self.percent, self.interval = self.pair.percent, self.pair.interval
+        self.drip = drip_dial()
         self.source = Dial("Nitrate in the new water (mg/L)", 0.0, 0.0, 100.0, 0.5)
         self.food = Dial("Food (% of the log's)", 100.0, 0.0, 200.0, 5.0)
-        self.units = units_switch()
-        self.same = widgets.Checkbox(
-            description="Keep the water a month the same",
-            indent=False,
-            layout={"width": "auto"},
-        )
-
-    def _lay_out(self, cautioned: bool) -> None:
-        mind = caution_markup(
-            cautions.for_page(*cautions.SCHEDULE), "Before you move water"
-        )
-        asked = (self.ceiling, self.drip, self.source, self.food)
-        self.arrange(
-            *([] if cautioned else [widgets.HTML(mind)]),
-            self.units,
-            *(dial.row for dial in (*asked, self.percent, self.interval)),
-            self.same,
-            self.picture.widget,
-            self.words,
-        )
-
-    def _connect(self) -> None:
+        self.same = same_water_box()
+        axes = style.axes_in(style.blank_figure(plots.MAP_SIZE_IN))
+        self._drawn = plots.MapPicture(axes)
+        self.picture = Picture(self._drawn.figure, self._drawn.moving)
         self.percent.watch(self.guarded(lambda _c: self._tried("fraction")))
         self.interval.watch(self.guarded(lambda _c: self._tried("interval")))
-        for dial in (self.ceiling, self.drip, self.source, self.food):
+        asked = (self.ceiling, self.drip, self.source, self.food)
+        for dial in asked:
             dial.watch(self.guarded(lambda _c: self._asked()))
         self.same.observe(self.guarded(self._same_changed), names="value")
-        self.units.observe(self.guarded(lambda _c: self._rename()), names="value")
-        self.picker.listen(self.guarded(self.load))
+        dials = (*asked, self.percent, self.interval)
+        return [*(dial.row for dial in dials), self.same]
 
     def listen(self, action: Callable[[], None]) -> None:
         """Call `action` whenever the map or the water to keep changes."""
@@ -128,68 +94,38 @@ class MapPanel(Panel):
 
     def load(self) -> None:
         """Take over the picked tank; the sliders start at the habit its log shows."""
-        self._forget()
         try:
-            self._take_over()
+            super().load()
         finally:
             self._tell_listeners()
 
-    def _take_over(self) -> None:
-        log, result = self.picker.log, self.picker.fit()
-        if log is None or result is None:
-            self.fail("Nothing to map: no logbook is read. Pick one above.")
-            return
-        tank = self.tank = subject_of(log, result)
+    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
+        """Start at the habit, ceiling and source the log shows, on its own food."""
         self._food_rate = food_rate(result)
         self._terms = terms_of(log.tank)
-        with self._held():
-            self.same.value = False
-            self._turn(tank.habit)
-            self.ceiling.put(tank.ceiling_mg_l or 0.0)
-            self.source.put(tank.habit.source_mg_l)
-            self.food.put(100.0)
-            self._scale_drip(tank.habit.drip_l_day)
-        self._recompute()
+        self.same.value = False
+        self.pair.put(subject.habit)
+        self.ceiling.put(subject.ceiling_mg_l or 0.0)
+        self.source.put(subject.habit.source_mg_l)
+        self.food.put(100.0)
+        self.drip.put(subject.habit.drip_l_day)
 
-    def _scale_drip(self, drip_l_day: float) -> None:
-        """Show the drip in the unit chosen, with a range that suits the tank."""
-        if self.tank is None:
-            return
-        output: Output = self.units.value
-        factor = volume_factor(output)
-        label = "Drip (US gal a day)" if output == "us" else "Drip (L a day)"
-        most = window.drip_range(self.tank.habit.volume_l / factor)
-        self.drip.rename(label, 0.0, most, most / 100.0, factor)
-        self.drip.put(drip_l_day)
+    def relabel(self, output: Output) -> None:
+        """Show the drip in the unit chosen."""
+        if self.subject is not None:
+            scale_drip(self.drip, self.subject.habit.volume_l, output)
 
-    def _rename(self) -> None:
-        with self._held():
-            self._scale_drip(self.drip.value)
+    def turned(self) -> None:
+        """Answer to the other units, and let those who listen know."""
+        with self.held():
+            self.relabel(self.units.value)
         self._asked()
 
     # Moving ---------------------------------------------------------------------
 
-    @contextmanager
-    def _held(self) -> Iterator[None]:
-        """Move sliders without answering to each."""
-        self._busy = True
-        try:
-            yield
-        finally:
-            self._busy = False
-
-    def _turn(self, habit: Habit) -> None:
-        """Put percent and interval where a habit has them."""
-        self.percent.put(100.0 * habit.fraction)
-        self.interval.put(habit.interval_days)
-
     def habit(self, trial: Trial) -> Habit:
         """Give the plan the sliders stand for."""
-        return replace(
-            trial.habit,
-            fraction=self.percent.value / 100.0,
-            interval_days=self.interval.value,
-        )
+        return self.pair.habit(trial.habit)
 
     def _tried(self, keep: scenario.Keep) -> None:
         """Answer to percent and days: the map stays, the mark moves."""
@@ -197,20 +133,20 @@ class MapPanel(Panel):
             return
         if self.like is not None:
             turned = scenario.same_water(self.habit(self.trial), self.like, keep=keep)
-            with self._held():
-                self._turn(turned)
+            with self.held():
+                self.pair.put(turned)
         self._show()
 
     def _asked(self) -> None:
         """Answer to the ceiling, drip, source and food: another map."""
-        if self._busy or self.tank is None:
+        if self._busy or self.subject is None:
             return
         if self.like is not None:
             self.like = replace(
                 self.like, drip_l_day=self.drip.value, source_mg_l=self.source.value
             )
         try:
-            self._recompute()
+            self.refresh()
         finally:
             self._tell_listeners()
 
@@ -227,9 +163,9 @@ class MapPanel(Panel):
 
     # Showing --------------------------------------------------------------------
 
-    def _recompute(self) -> None:
+    def refresh(self) -> None:
         """Work the map out anew."""
-        tank = self.tank
+        tank = self.subject
         if tank is None:
             return
         self.trial, self.chart = None, None
@@ -254,7 +190,7 @@ class MapPanel(Panel):
 
     def _show(self) -> None:
         """Move the mark, draw, and say where the plan leads."""
-        tank, trial, chart = self.tank, self.trial, self.chart
+        tank, trial, chart = self.subject, self.trial, self.chart
         if tank is None or trial is None or chart is None:
             return
         tried = self.habit(trial)

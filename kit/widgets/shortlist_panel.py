@@ -58,7 +58,6 @@ class ShortlistPanel(Panel):
         self._more: tuple[str, ...] = ()
         self._read: Any = None
         self._later: asyncio.TimerHandle | None = None
-        self._busy = False
         self.sure = widgets.Dropdown(
             options=[("5 in 10", 0.5), ("9 in 10", 0.9), ("19 in 20", 0.95)],
             value=0.9,
@@ -114,7 +113,7 @@ class ShortlistPanel(Panel):
         """Work the plans out anew and show them."""
         if self._busy:
             return
-        trial, tank, log = self.bench.trial, self.bench.tank, self.bench.picker.log
+        trial, tank, log = self.bench.trial, self.bench.subject, self.bench.picker.log
         if trial is None or tank is None or log is None:
             self.fail("Nothing to set side by side: the map above shows no plans.")
             return
@@ -136,16 +135,13 @@ class ShortlistPanel(Panel):
     def _take_over(self, terms: Terms) -> None:
         """Begin with what the tank's settings state."""
         self._terms = terms
-        self._busy = True
-        try:
+        with self.held():
             if terms.tank_c is not None and terms.new_c is not None:
                 self.colder.put(terms.tank_c - terms.new_c)
             else:
                 self.colder.put(0.0)
             self.minutes.put(terms.minutes_exchange or 0.0)
             self.bucket.put(terms.minutes_bucket or 0.0)
-        finally:
-            self._busy = False
 
     def _scale(self) -> None:
         """Show the difference in the degrees that go with the units chosen."""
@@ -153,12 +149,9 @@ class ShortlistPanel(Panel):
         factor = _KELVIN_PER_F if us else 1.0
         if self.colder.factor == factor:
             return
-        self._busy = True
-        try:
+        with self.held():
             label, ends = (_COLDER_F, _RANGE_F) if us else (_COLDER_C, _RANGE_C)
             self.colder.rename(label, *ends, 0.5, factor)
-        finally:
-            self._busy = False
 
     def _asked(self) -> Terms:
         """Lay the dials over what the settings state; 0 leaves unsaid unsaid."""

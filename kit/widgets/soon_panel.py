@@ -30,14 +30,7 @@ __all__ = ["SoonPanel"]
 class SoonPanel(TankPanel):
     """Chances of seeing a change, for three ways of testing.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions stand on the page above already.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -47,17 +40,14 @@ class SoonPanel(TankPanel):
 
     topics = ("animals", "skin")
     mind = "Before you test"
+    united = False
     lines: tuple[tuple[Power, ...], ...] = ()
 
     def controls(self) -> Sequence[widgets.Widget]:
         """Make the change to look for."""
         self.change = Dial("Change of the daily rise (%)", 58.0, -90.0, 200.0, 1.0)
         self.heed(self.change)
-        self.units.layout.display = "none"
         return [self.change.row]
-
-    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
-        """Keep the change as it is."""
 
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Work the chances out and show them."""

@@ -1,29 +1,25 @@
-"""What panels on one fitted tank share: loading, units, cautions, one picture."""
+"""What panels on one fitted tank share: dials that wait, rows, one picture."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
-from kit import cautions, style
+from kit import style
 from kit.fit import FitResult
 from kit.logbook import Logbook
 from kit.markup import Markup
-from kit.panel import Panel, Picture, caution_markup
-from kit.rounding import Output
-from kit.subject import Subject, subject_of
+from kit.subject import Subject
+from kit.widgets.bench_frame import BenchFrame
 from kit.widgets.dial import Dial
-from kit.widgets.folder_picker import FolderPicker
 from kit.widgets.stacked_table import stacked_table
-from kit.widgets.units_switch import units_switch
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["TankPanel", "choice", "number_box", "wrapped"]
+__all__ = ["TankPanel", "choice", "food_choice", "number_box", "wrapped"]
 
 
 def wrapped(parts: Sequence[widgets.Widget]) -> Any:
@@ -57,70 +53,25 @@ def choice(label: str, options: Sequence[tuple[str, Any]]) -> Any:
     )
 
 
-class TankPanel(Panel):
-    """A panel that speaks of the picked tank.
+def food_choice() -> Any:
+    """Make the list of what food is like."""
+    return choice("Food", [("dry: flakes, pellets", "dry"), ("frozen, wet", "frozen")])
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether its cautions stand on the page above already; it shows them itself
-        otherwise.
+
+class TankPanel(BenchFrame):
+    """A panel that speaks of the picked tank, with rows under its words.
+
+    Parameters are those of `BenchFrame`.
     """
 
-    picture: Picture
-    topics: tuple[str, ...] = cautions.EXCHANGE
-    mind = "Before you move water"
+    united = True
+    """Whether litres or gallons make a difference to it."""
 
-    def __init__(
-        self,
-        picker: FolderPicker,
-        output: Output = "metric",
-        *,
-        cautioned: bool = False,
-    ) -> None:
-        super().__init__()
-        self.picker = picker
-        self.subject: Subject | None = None
-        self._busy = False
-        self.units = units_switch()
-        self.table = widgets.HTML()
-        self._rows: tuple[tuple[str, ...], ...] = ()
-        self.picture = Picture(style.blank_figure())
-        controls = self.controls()
-        mind = caution_markup(cautions.for_page(*self.topics), self.mind)
-        self.arrange(
-            *([] if cautioned else [widgets.HTML(mind)]),
-            self.units,
-            *controls,
-            self.picture.widget,
-            self.words,
-            self.table,
-        )
-        self.units.value = output
-        self.units.observe(self.guarded(lambda _c: self._turned()), names="value")
-        picker.listen(self.guarded(self.load))
-        self.guarded(self.load)()
-
-    # To be filled in by each panel ---------------------------------------------
-
-    def controls(self) -> Sequence[widgets.Widget]:
-        """Make the controls, top first; each calls `heed` on itself."""
-        raise NotImplementedError
-
-    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
-        """Set the controls to what the picked tank shows."""
-        raise NotImplementedError
+    # To be filled in by each panel, beside the controls --------------------------
 
     def show(self, subject: Subject, log: Logbook, result: FitResult) -> None:
         """Work out what the controls stand for and show it."""
         raise NotImplementedError
-
-    def relabel(self, output: Output) -> None:
-        """Name the controls in the units chosen."""
 
     # Shared ----------------------------------------------------------------------
 
@@ -135,32 +86,13 @@ class TankPanel(Panel):
             else:
                 control.observe(again, names="value")
 
-    @contextmanager
-    def held(self) -> Iterator[None]:
-        """Move controls without answering to each."""
-        self._busy = True
-        try:
-            yield
-        finally:
-            self._busy = False
-
-    def load(self) -> None:
-        """Take over the picked tank."""
-        self.subject = None
-        log, result = self.picker.log, self.picker.fit()
-        if log is None or result is None:
-            self.fail("Nothing to plan: no logbook is read. Pick one above.")
-            return
-        self.subject = subject_of(log, result)
-        with self.held():
-            self.relabel(self.units.value)
-            self.begin(self.subject, log, result)
-        self.refresh()
-
-    def _turned(self) -> None:
-        with self.held():
-            self.relabel(self.units.value)
-        self.refresh()
+    def below(self) -> Sequence[widgets.Widget]:
+        """Make the place for rows; hide units that change nothing."""
+        self.table = widgets.HTML()
+        self._rows: tuple[tuple[str, ...], ...] = ()
+        if not self.united:
+            self.units.layout.display = "none"
+        return [self.table]
 
     def refresh(self) -> None:
         """Show what the controls stand for."""

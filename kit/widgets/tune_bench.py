@@ -3,40 +3,33 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 import ipywidgets as widgets
 
-from kit import cautions, plots, scenario, style, window, words
+from kit import plots, scenario, style, window, words
 from kit.errors import PlanError
-from kit.panel import Panel, Picture, caution_markup
+from kit.fit import FitResult
+from kit.logbook import Logbook
+from kit.panel import Picture
 from kit.plan import solve_interval, solve_percent
 from kit.rounding import Output, format_flow, round_for_people
 from kit.sawtooth import Habit
 from kit.scenario import Scenario
-from kit.subject import Subject, subject_of
+from kit.subject import Subject
+from kit.widgets.bench_frame import BenchFrame
 from kit.widgets.dial import Dial
-from kit.widgets.folder_picker import FolderPicker
-from kit.widgets.units_switch import units_switch, volume_factor
+from kit.widgets.habit_dials import HabitDials, drip_dial, same_water_box, scale_drip
 
 __all__ = ["TuneBench"]
 
 
-class TuneBench(Panel):
+class TuneBench(BenchFrame):
     """Sliders for a habit of exchanges, and where it leads in the picked tank.
 
-    Parameters
-    ----------
-    picker : FolderPicker
-        Whose tank to tune; another pick changes the panel in place.
-    output : {"metric", "us"}, optional
-        Whose units to begin with.
-    cautioned : bool, optional
-        Whether the cautions of an exchange stand on the page above already; the
-        bench shows them itself otherwise.
+    Parameters are those of `BenchFrame`.
 
     Attributes
     ----------
@@ -46,42 +39,32 @@ class TuneBench(Panel):
         What the sliders stand for, worked out.
     """
 
-    picture: Picture
+    aim = "tune"
 
-    def __init__(
-        self,
-        picker: FolderPicker,
-        output: Output = "metric",
-        *,
-        cautioned: bool = False,
-    ) -> None:
-        super().__init__()
-        self.picker = picker
-        self.tried: Scenario | None = None
-        self._tank: Subject | None = None
+    def forget(self) -> None:
+        """Let go of what was tried, and of the water to keep."""
         self._like: Habit | None = None
-        self._busy = False
-        self._make_controls()
-        self._drawn = plots.PlanPicture(style.axes_in(style.blank_figure()))
-        self.picture = Picture(self._drawn.figure, self._drawn.moving)
-        self._lay_out(cautioned)
-        self.units.value = output
-        self._connect()
-        self.guarded(self.load)()
+        self.tried: Scenario | None = None
 
     # Making ---------------------------------------------------------------------
 
-    def _make_controls(self) -> None:
-        self.percent = Dial("Exchange (% of the water)", 25.0, 0.0, 90.0, 0.5)
-        self.interval = Dial("Every (days)", 7.0, 0.5, 60.0, 0.5)
-        self.drip = Dial("Drip (L a day)", 0.0, 0.0, 50.0, 0.5)
+    def controls(self) -> Sequence[widgets.Widget]:
+        """Make the sliders, the search, and the picture to be changed in place."""
+        self.pair = HabitDials()
+        self.percent, self.interval = self.pair.percent, self.pair.interval
+        self.drip = drip_dial()
         self.ceiling = Dial("Your ceiling (mg/L, 0 for none)", 0.0, 0.0, 200.0, 1.0)
-        self.units = units_switch()
-        self.same = widgets.Checkbox(
-            description="Keep the water a month the same",
-            indent=False,
-            layout={"width": "auto"},
-        )
+        self._make_search()
+        self._drawn = plots.PlanPicture(style.axes_in(style.blank_figure()))
+        self.picture = Picture(self._drawn.figure, self._drawn.moving)
+        self._connect()
+        dials = [d.row for d in (self.percent, self.interval, self.drip, self.ceiling)]
+        rows = {"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.2em 1em"}
+        search = (self.find_percent, self.find_interval, self.sure, self.same)
+        return [*dials, widgets.Box(search, layout=rows)]
+
+    def _make_search(self) -> None:
+        self.same = same_water_box()
         self.sure = widgets.Dropdown(
             options=[("as likely as not", 0.5), ("9 in 10", 0.9), ("19 in 20", 0.95)],
             value=0.9,
@@ -93,117 +76,62 @@ class TuneBench(Panel):
         self.find_percent = widgets.Button(description="Find the percent", layout=wide)
         self.find_interval = widgets.Button(description="Find the days", layout=wide)
 
-    def _lay_out(self, cautioned: bool) -> None:
-        rows = {"display": "flex", "flex_flow": "row wrap", "grid_gap": "0.2em 1em"}
-        solve = widgets.Box(
-            [self.find_percent, self.find_interval, self.sure, self.same], layout=rows
-        )
-        dials = [d.row for d in (self.percent, self.interval, self.drip, self.ceiling)]
-        mind = caution_markup(
-            cautions.for_page(*cautions.EXCHANGE), "Before you move water"
-        )
-        self.arrange(
-            *([] if cautioned else [widgets.HTML(mind)]),
-            self.units,
-            *dials,
-            solve,
-            self.picture.widget,
-            self.words,
-        )
-
     def _connect(self) -> None:
         self.percent.watch(self.guarded(lambda _c: self._moved("fraction")))
         self.interval.watch(self.guarded(lambda _c: self._moved("interval")))
         self.drip.watch(self.guarded(lambda _c: self._moved()))
         self.ceiling.watch(self.guarded(lambda _c: self._moved()))
         self.same.observe(self.guarded(self._same_changed), names="value")
-        self.units.observe(self.guarded(lambda _c: self._rename()), names="value")
         self.find_percent.on_click(self.guarded(lambda _b: self._solve("percent")))
         self.find_interval.on_click(self.guarded(lambda _b: self._solve("interval")))
-        self.picker.listen(self.guarded(self.load))
 
     # Loading --------------------------------------------------------------------
 
-    def load(self) -> None:
-        """Take over the picked tank; the sliders start at the habit its log shows."""
-        self._tank, self._like, self.tried = None, None, None
-        log, result = self.picker.log, self.picker.fit()
-        if log is None or result is None:
-            self.fail("Nothing to tune: no logbook is read. Pick one above.")
-            return
-        tank = self._tank = subject_of(log, result)
-        with self._held():
-            self.same.value = False
-            self._turn(tank.habit)
-            self.ceiling.put(tank.ceiling_mg_l or 0.0)
-        self._rename(tank.habit.drip_l_day)
+    def begin(self, subject: Subject, log: Logbook, result: FitResult) -> None:
+        """Start at the habit and ceiling the log shows."""
+        self.same.value = False
+        self.pair.put(subject.habit)
+        self.ceiling.put(subject.ceiling_mg_l or 0.0)
+        self.drip.put(subject.habit.drip_l_day)
 
-    def _rename(self, drip_l_day: float | None = None) -> None:
-        """Show volumes in the unit chosen, with a drip range that suits the tank."""
-        if self._tank is None:
-            return
-        output: Output = self.units.value
-        kept = self.drip.value if drip_l_day is None else drip_l_day
-        factor = volume_factor(output)
-        label = "Drip (US gal a day)" if output == "us" else "Drip (L a day)"
-        most = window.drip_range(self._tank.habit.volume_l / factor)
-        with self._held():
-            self.drip.rename(label, 0.0, most, most / 100.0, factor)
-            self.drip.put(kept)
-        self.refresh()
+    def relabel(self, output: Output) -> None:
+        """Show the drip in the unit chosen."""
+        if self.subject is not None:
+            scale_drip(self.drip, self.subject.habit.volume_l, output)
 
     # Moving ---------------------------------------------------------------------
 
-    @contextmanager
-    def _held(self) -> Iterator[None]:
-        """Move sliders without answering to each."""
-        self._busy = True
-        try:
-            yield
-        finally:
-            self._busy = False
-
-    def _turn(self, habit: Habit) -> None:
-        """Put percent and interval where a habit has them."""
-        self.percent.put(100.0 * habit.fraction)
-        self.interval.put(habit.interval_days)
-
     def habit(self, tank: Subject) -> Habit:
         """Give the habit the sliders stand for."""
-        return replace(
-            tank.habit,
-            fraction=self.percent.value / 100.0,
-            interval_days=self.interval.value,
-            drip_l_day=self.drip.value,
-        )
+        return replace(self.pair.habit(tank.habit), drip_l_day=self.drip.value)
 
     def _moved(self, keep: scenario.Keep | None = None) -> None:
-        if self._busy or self._tank is None:
+        if self._busy or self.subject is None:
             return
         if self._like is not None and keep is not None:
-            like = scenario.same_water(self.habit(self._tank), self._like, keep=keep)
-            with self._held():
-                self._turn(like)
+            like = scenario.same_water(self.habit(self.subject), self._like, keep=keep)
+            with self.held():
+                self.pair.put(like)
         self.refresh()
 
     def _same_changed(self, _change: Any) -> None:
-        on = self.same.value and self._tank is not None
-        self._like = self.habit(self._tank) if on and self._tank else None
+        on = self.same.value and self.subject is not None
+        self._like = self.habit(self.subject) if on and self.subject else None
 
     def _solve(self, side: str) -> None:
-        if self._tank is None:
+        if self.subject is None:
             return
         if self.ceiling.value <= 0.0:
             self.refresh("Set your ceiling first; the kit has none of its own.")
             return
         try:
-            found = self._find(side, self._tank)
+            found = self._find(side, self.subject)
         except PlanError as why:
             self.refresh(str(why))
             return
-        with self._held():
+        with self.held():
             self.same.value = False
-            self._turn(scenario.on_the_safe_side(found))
+            self.pair.put(scenario.on_the_safe_side(found))
         self.refresh()
 
     def _find(self, side: str, tank: Subject) -> Habit:
@@ -231,7 +159,7 @@ class TuneBench(Panel):
         remark : str, optional
             A sentence to set before the warnings.
         """
-        tank, goal = self._tank, self.ceiling.value or None
+        tank, goal = self.subject, self.ceiling.value or None
         if tank is None:
             return
         self.tried = scenario.try_habit(

@@ -76,7 +76,7 @@ def test_what_quarry_takes_a_week(bench, ceiling, percent):
 def test_food_source_and_drip_move_the_map(bench):
     before = bench.chart
     bench.food.put(50.0)
-    assert bench.trial.rate_mg_l_day == pytest.approx(bench.tank.rate_mg_l_day / 2)
+    assert bench.trial.rate_mg_l_day == pytest.approx(bench.subject.rate_mg_l_day / 2)
     assert "whole rise is scaled" in bench.text()
     assert (bench.chart.peak_mg_l < before.peak_mg_l).all()
     bench.food.put(100.0)
