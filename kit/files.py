@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from kit import clock, settings
+from kit import clock, escape, settings
 from kit.answers import Answer, answers_path, read_answers
 from kit.findings import Problem
 from kit.intake.desk import Desk
@@ -154,6 +154,10 @@ def _absent(folder: Path, sheets: Iterable[Sheet]) -> list[Problem]:
     if kinds & {"tests", "wide"}:
         return []
     seen = ", ".join(s.file for s in sheets) or "no CSV file"
+    mend = "add it; nothing can be said without tests"
+    if inside := _folders_with_tests(folder):
+        some = ", ".join(inside[:3]) + (" ..." if len(inside) > 3 else "")
+        mend = f"name one of the folders inside that have tests: {some}"
     return [
         Problem(
             "error",
@@ -161,9 +165,20 @@ def _absent(folder: Path, sheets: Iterable[Sheet]) -> list[Problem]:
             "tests.csv",
             f"a folder with {seen}",
             'a file tests.csv with the columns "date" and "nitrate (mg/L NO3)"',
-            "add it; nothing can be said without tests",
+            mend,
         )
     ]
+
+
+def _folders_with_tests(folder: Path) -> list[str]:
+    """Name the folders inside, at most 50 looked at, that hold a file of tests."""
+    try:
+        places = sorted(Path(e.path) for e in os.scandir(folder) if e.is_dir())
+        return [
+            escape.plain(p.name, 40) for p in places[:50] if (p / "tests.csv").is_file()
+        ]
+    except (OSError, ValueError):
+        return []
 
 
 def _number(value: float | None) -> float | None:

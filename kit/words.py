@@ -62,10 +62,11 @@ def log_sentences(log: Logbook) -> tuple[str, ...]:
         )
     if held:
         out.append(
-            "1 question is open; what it concerns is held back until answered."
+            "1 question is open; what it concerns is held back until answered. The "
+            "check lists it."
             if held == 1
             else f"{held} questions are open; what they concern is held back until "
-            "answered."
+            "answered. The check lists them."
         )
     if noted:
         out.append(

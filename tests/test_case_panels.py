@@ -241,7 +241,7 @@ def test_plain_values(capsys, pickers, down):
         (("--catch-up", "--away", "3"), "Ask for one of"),
         (("--add-feed", "nan"), "--add-feed 'nan' is no number"),
         (("--add-feed", "1", "--percent", "auto"), "--percent 'auto' is no number"),
-        ((), "the following arguments are required: --percent, --every"),
+        ((), "Missing: --percent, --every. Example: --percent auto --every 7."),
     ],
 )
 def test_what_cannot_be_read_stops_with_a_sentence(capsys, arguments, said):

@@ -367,3 +367,31 @@ def test_what_is_known_beforehand_is_used_and_said(capsys):
 def test_what_is_known_beforehand_is_read_strictly(option, value, piece, capsys):
     assert cli.main(["fit", str(QUARRY), option, value]) == 2
     assert piece in capsys.readouterr().err
+
+
+def test_a_folder_of_logbooks_names_those_inside(capsys, folder):
+    code, out, _ = run(capsys, "check", folder.parent)
+    assert code == 2
+    assert "name one of the folders inside that have tests: pool" in out
+
+
+def test_a_name_that_is_not_there_is_not_described(capsys, tmp_path):
+    code, out, _ = run(capsys, "check", tmp_path / "pol")
+    assert code == 2
+    assert "check the name, and in which folder it lies" in out
+    assert "one column" not in out
+
+
+def test_a_part_of_one_as_percent_is_named(capsys, folder):
+    _, out, _ = run(capsys, "plan", folder, "--percent", "0.3", "--every", "7")
+    assert out.startswith("Read as 0.3 %, less than 1 %. For 30 % write 30.")
+    _, out, _ = run(capsys, "plan", folder, "--percent", "30", "--every", "7")
+    assert "Read as" not in out
+
+
+def test_an_open_question_goes_before_the_verdict(capsys, folder):
+    with (folder / "exchanges.csv").open("a", encoding="utf-8") as file:
+        file.write("2026-05-25,19:00,0.3\n")
+    _, out, _ = run(capsys, "fit", folder)
+    assert out.startswith("1 question is open;")
+    assert "Nitrate rises" in out

@@ -92,7 +92,8 @@ def test_above_and_at_the_ceiling():
             ["error", "error", "question"],
             (
                 "2 cells or rows are in error and were left out.",
-                "1 question is open; what it concerns is held back until answered.",
+                "1 question is open; what it concerns is held back until answered. "
+                "The check lists it.",
             ),
         ),
     ],

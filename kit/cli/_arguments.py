@@ -191,8 +191,11 @@ def parse(arguments: Sequence[str] | None) -> argparse.Namespace:
         missing = [f"--{o}" for o in ("percent", "every") if getattr(asked, o) is None]
         if missing:
             named = ", ".join(missing)
-            msg = f"the following arguments are required: {named}"
-            raise UsageError(f"{msg}. Try: python -m kit --help")
+            raise UsageError(
+                f"Missing: {named}. Example: --percent auto --every 7. Or ask for "
+                "--shortlist, --catch-up, --add-feed or --away. "
+                "Try: python -m kit plan --help"
+            )
     return asked
 
 

@@ -114,6 +114,8 @@ def _dress(path: Path, names: Sequence[str]) -> list[str]:
     marks = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
     for name in names:
         place = path / name if path.is_dir() else path
+        if not place.is_file():
+            continue
         sheet = structure.read_sheet(place)
         mark = marks.get(sheet.delimiter, "one column")
         said.append(f"  {name}: {sheet.encoding}, {mark}")
@@ -142,7 +144,10 @@ def _fit(asked: argparse.Namespace) -> int:
     if asked.json:
         print_json(exports.fit_as_dict(result, more))
         return DONE
-    for sentence in words.fit_sentences(result) + more:
+    # What was held back or left out can overturn the verdict: it goes first then.
+    unread = any(p.level != "note" for p in log.problems)
+    said = words.fit_sentences(result)
+    for sentence in more + said if unread else said + more:
         print(sentence)
     if result.assumptions:
         print("Taken as given: " + " ".join(result.assumptions))
@@ -159,7 +164,10 @@ def _plan(asked: argparse.Namespace) -> int:
     from kit import exports, outcome
 
     if None in (percent, every) and log.tank.ceiling_mg_l is None:
-        message = 'For "auto" the plan needs your ceiling: add --ceiling, in mg/L.'
+        message = (
+            'For "auto" the plan needs your ceiling: add --ceiling and a number in '
+            "mg/L, or write ceiling_mg_l under [plan] in tank.toml."
+        )
         raise KitError(message)
     if percent is None and every is None:
         message = "Give the percent or the interval; the other one can be solved for."
@@ -170,6 +178,9 @@ def _plan(asked: argparse.Namespace) -> int:
     if asked.json:
         print_json(exports.plan_as_dict(found))
         return DONE
+    if percent is not None and 0.0 < percent < 1.0:
+        part = f"{percent * 100.0:.3g}"
+        print(f"Read as {percent:g} %, less than 1 %. For {part} % write {part}.\n")
     for sentence in _plan_said(found, result, log.tank.max_percent, asked.units):
         print(sentence)
     return DONE

@@ -62,11 +62,10 @@ def _one(asked: argparse.Namespace) -> int:
             }
         )
         return _DONE
-    for sentence in (*page.verdict, "", *page.cautions):
-        print(sentence)
-    for sentence in ("", *page.plan) if page.plan else ():
-        print(sentence)
-    print(f"\nThe page to open: {written[0]}")
+    for block in (page.verdict, page.cautions, page.plan):
+        if block:
+            print("\n".join(block) + "\n")
+    print(f"The page to open: {written[0]}")
     print(f"The text to paste into a forum: {asked.out / 'post.txt'}")
     print("The notebook to open next: notebooks/00_start_here.ipynb")
     return _DONE

@@ -67,8 +67,9 @@ def rate_gate(ledger: Ledger, kit: KitView) -> Refusal | None:
     short = parameters + _MIN_RESID - n
     if short > 0:
         return Refusal(
-            f"{_tests(n)} for {parameters} unknowns: too few to tell a rise from "
-            f"chance. {_tests(short)} more would do, best one before and one after an "
+            f"{_tests(n)} to find {parameters} numbers by, such as the level on the "
+            "first day and the rise: too few to tell a rise from chance. "
+            f"{_tests(short)} more would do, best one before and one after an "
             f"exchange.{_why(ledger)}"
         )
     if runs_off(layout.readings, layout.rate):

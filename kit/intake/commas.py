@@ -10,6 +10,7 @@ from kit.findings import Choice, clip
 from kit.intake.amounts import Amount, TwoAmounts, Yes, read_amount
 from kit.intake.columns import Column
 from kit.intake.desk import LEAVE_OUT, Desk, some
+from kit.intake.gallons import by_header
 from kit.intake.grid import Grid
 from kit.reading import Unreadable
 
@@ -127,4 +128,8 @@ def amounts_of(
         grid, column, desk, twos, lambda a: a.number
     )
     out |= chosen
-    return {n: out[n] for n in sorted(out)}, set(twos) - set(chosen)
+    said = {
+        n: by_header(read, column) if isinstance(read, Amount) else read
+        for n, read in sorted(out.items(), key=lambda item: item[0])
+    }
+    return said, set(twos) - set(chosen)

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from kit.findings import Choice, clip
+from kit.intake.amounts import Amount
 from kit.intake.columns import Column
 from kit.intake.desk import LEAVE_OUT, Desk, some
 from kit.intake.grid import Grid
-from kit.units import volume_factor_l
+from kit.units import Ambiguous, volume_factor_l
 
-__all__ = ["VOLUME_ANSWERS", "ask_gallon", "litres_factor"]
+__all__ = ["VOLUME_ANSWERS", "ask_gallon", "by_header", "litres_factor"]
 
 VOLUME_ANSWERS: Final = {
     "litres": "l",
@@ -45,6 +47,31 @@ def litres_factor(answer: str | None) -> float | None:
     """
     factor = volume_factor_l(VOLUME_ANSWERS.get(answer or "", "?"))
     return factor if isinstance(factor, float) else None
+
+
+def by_header(read: Amount, column: Column) -> Amount:
+    """Let the header say whose gallon it is where the cell names the word alone.
+
+    Parameters
+    ----------
+    read : Amount
+        What the cell says.
+    column : Column
+        Its column.
+
+    Returns
+    -------
+    Amount
+        In the header's unit where that is the same measure of one country; as it
+        was otherwise. [unit of the cell or the header]
+    """
+    own, head = read.unit, column.unit
+    if own is None or head is None or not isinstance(own.factor, Ambiguous):
+        return read
+    word = own.factor.name.lower()
+    known = {litres_factor(f"{country} {word}") for country in ("US", "imperial")}
+    same = own.measure == head.measure == "volume" and head.factor in known - {None}
+    return replace(read, unit=head) if same else read
 
 
 def ask_gallon(

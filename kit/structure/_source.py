@@ -67,7 +67,8 @@ def _bytes(text: str, gather: Gather, limits: Limits) -> bytes | None:
     try:
         about = path.stat()
     except FileNotFoundError:
-        _refuse(gather, "no such file", "no file of that name", "check the name")
+        mend = "check the name, and in which folder it lies"
+        _refuse(gather, "no such file", "no file of that name", mend)
         return None
     if stat.S_ISDIR(about.st_mode):
         _refuse(gather, "folder", "a folder", "choose a file inside it")

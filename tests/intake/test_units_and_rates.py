@@ -190,3 +190,34 @@ def test_two_columns_of_readings_are_asked_once(tmp_path: Path) -> None:
     assert [t.value_mg_l for t in read(tmp_path, text, "column C").tests] == [20, 22]
     (tmp_path / "log.answers.json").unlink()
     assert len(read(tmp_path, text, "all").tests) == 4
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "litres"),
+    [
+        # US gallon 231 cubic inches (NIST Handbook 44, appendix C), imperial gallon
+        # 4.54609 L (UK Weights and Measures Act 1985, schedule 1), by hand times 15.
+        ("Water changed (US gallons)", "15 gal", 56.7812),
+        ("Water changed (imperial gallons)", "15 gal", 68.1914),
+        ("Water changed (US gallons)", "15 imp gal", 68.1914),
+    ],
+)
+def test_the_header_says_whose_gallon_a_cell_means(
+    tmp_path: Path, header: str, cell: str, litres: float
+) -> None:
+    text = f"date,nitrate (mg/L NO3),{header}\n2026-01-02,20,\n2026-01-05,,{cell}\n"
+    log = read(tmp_path, text, volume_l=180.0)
+    assert kinds(log, "question") == []
+    assert [e.litres for e in log.exchanges] == [pytest.approx(litres, abs=1e-3)]
+
+
+@pytest.mark.parametrize(
+    ("header", "cell"),
+    [("Water changed (L)", "15 gal"), ("Water changed (US gallons)", "15 qt")],
+)
+def test_a_gallon_the_header_does_not_settle_is_asked(
+    tmp_path: Path, header: str, cell: str
+) -> None:
+    text = f"date,nitrate (mg/L NO3),{header}\n2026-01-02,20,\n2026-01-05,,{cell}\n"
+    log = read(tmp_path, text, volume_l=180.0)
+    assert [kind for kind, _ in kinds(log, "question")] == ["which gallon"]
