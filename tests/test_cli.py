@@ -387,6 +387,11 @@ def test_a_part_of_one_as_percent_is_named(capsys, folder):
     assert out.startswith("Read as 0.3 %, less than 1 %. For 30 % write 30.")
     _, out, _ = run(capsys, "plan", folder, "--percent", "30", "--every", "7")
     assert "Read as" not in out
+    down = ("--catch-up", "--level", "100", "--target", "40", "--percent", "0.3")
+    code, out, err = run(capsys, "plan", folder, *down)
+    assert code == 2
+    assert out.startswith("Read as 0.3 %, less than 1 %.")
+    assert "e+" not in err
 
 
 def test_an_open_question_goes_before_the_verdict(capsys, folder):

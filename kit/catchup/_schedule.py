@@ -22,6 +22,7 @@ from kit.catchup._runs import MOST_TURNS, Between, Runs
 from kit.draws import Draws
 from kit.errors import PlanError
 from kit.plan import Band
+from kit.rounding import plain, round_for_people
 from kit.sawtooth import Habit, fraction_for, long_run
 
 __all__ = ["CatchUp", "Turn", "catch_up", "one_go", "stated_start"]
@@ -238,9 +239,10 @@ def _refuse(habit: Habit, rate: float, target: float, caps: Caps) -> None:
     fraction, why = caps.lasting(target, source)
     settled = long_run(replace(habit, fraction=min(fraction, 1.0)), rate).peak_mg_l
     if settled > target:
+        peak = plain(round_for_people(settled))
         msg = (
             f"Not within these limits: {100 * fraction:.3g} % every "
-            f"{caps.interval_days:g} days ({why}) ends at peaks of {settled:.3g} mg/L, "
+            f"{caps.interval_days:g} days ({why}) ends at peaks of {peak} mg/L, "
             f"above the {target:g} mg/L wanted. Exchange more often, allow more at a "
             "time, feed less, or use purer water."
         )

@@ -18,7 +18,15 @@ from kit.logbook import Tank
 from kit.options import tank_from_options
 from kit.report import SECTIONS
 
-__all__ = ["log_options", "number", "overlay", "parse", "planned_drip", "today"]
+__all__ = [
+    "log_options",
+    "number",
+    "overlay",
+    "parse",
+    "planned_drip",
+    "small_percent",
+    "today",
+]
 
 _LONGEST_DAYS = 3650.0
 _MOST_DAYS_BACK = 200
@@ -247,6 +255,29 @@ def number(asked: argparse.Namespace, option: str) -> float | None:
         message = f"--every {text} does not lie between 0 and {_LONGEST_DAYS:.0f} days."
         raise UsageError(message)
     return value
+
+
+def small_percent(asked: argparse.Namespace) -> str:
+    """Say how a percent below 1 is read, as a part of one may be meant.
+
+    Parameters
+    ----------
+    asked : argparse.Namespace
+        The command line of a plan.
+
+    Returns
+    -------
+    str
+        Empty for any other percent [%], and for what is no number.
+    """
+    try:
+        percent = float(str(asked.percent).strip().removesuffix("%"))
+    except ValueError:
+        return ""
+    if not 0.0 < percent < 1.0:
+        return ""
+    part = f"{percent * 100.0:.3g}"
+    return f"Read as {percent:g} %, less than 1 %. For {part} % write {part}."
 
 
 def _log_drip(asked: argparse.Namespace) -> str | None:

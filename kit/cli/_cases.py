@@ -69,7 +69,7 @@ def add_case_options(plan: argparse.ArgumentParser) -> None:
     down.add_argument("--level", help='the level now, as "220" or "200-240", mg/L NO3')
     down.add_argument("--nitrate-step", help="most nitrate to take off at once, mg/L")
     down.add_argument("--percent-a-day", help="most water to change a day, percent")
-    down.add_argument("--start-in", help="days to the first exchange")
+    down.add_argument("--start-in", help="days from the last entry to the first")
     down.add_argument("--ammonia", help="total ammonia of the tank, mg/L as nitrogen")
     down.add_argument("--tank-ph", help="pH of the tank")
     down.add_argument("--new-ph", help="pH of the new water")

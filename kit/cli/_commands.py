@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kit import structure
-from kit.cli._arguments import number, parse, planned_drip
+from kit.cli._arguments import number, parse, planned_drip, small_percent
 from kit.cli._cases import case_of, plan_case
 from kit.cli._loading import Unusable, fitted, load, stops
 from kit.cli._lookback import run_backtest
@@ -156,6 +156,9 @@ def _fit(asked: argparse.Namespace) -> int:
 
 def _plan(asked: argparse.Namespace) -> int:
     """Plan and say."""
+    small = small_percent(asked)
+    if small and not asked.json:
+        print(f"{small}\n")
     if case_of(asked) is not None:
         return _plan_case(asked)
     percent, every = number(asked, "percent"), number(asked, "every")
@@ -178,9 +181,6 @@ def _plan(asked: argparse.Namespace) -> int:
     if asked.json:
         print_json(exports.plan_as_dict(found))
         return DONE
-    if percent is not None and 0.0 < percent < 1.0:
-        part = f"{percent * 100.0:.3g}"
-        print(f"Read as {percent:g} %, less than 1 %. For {part} % write {part}.\n")
     for sentence in _plan_said(found, result, log.tank.max_percent, asked.units):
         print(sentence)
     return DONE
