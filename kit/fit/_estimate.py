@@ -32,11 +32,13 @@ _METER_NOISE = (0.08, 0.6)
 """Middle and log spread of one reader's error as a part of the level: 10 to 15 % for a
 colour chart, common practice, no source; wider for a meter, which the log can judge."""
 _CHART_TANK = (0.15, 0.8)
-_METER_TANK = (0.3, 1.2)
+_METER_TANK = (0.2, 1.2)
 """Day-to-day noise of the tank as a part of its daily rise: middle and log spread."""
-_SLOW = (0.15, 0.6)
+_CHART_SLOW = (0.15, 0.6)
+_METER_SLOW = (0.1, 1.2)
 """Deviation of the rise that lasts for some days, likewise; an assumption, so that a
-richer and a poorer fortnight do not pass for a well-known rate."""
+richer and a poorer fortnight do not pass for a well-known rate. A meter's log judges it
+better than a card's."""
 _USUAL = Beforehand()
 
 
@@ -117,10 +119,11 @@ def _prior(
     sd[layout.main :] = [extra.sd for extra in layout.extras]
     if layout.feed is not None and known.feed_yield is not None:
         mean[layout.feed], sd[layout.feed] = known.feed_yield
-    slow = max(_SLOW[0] * abs(rate), 0.001 * level, 0.003)
+    lasting = _CHART_SLOW if kit.chart else _METER_SLOW
+    slow = max(lasting[0] * abs(rate), 0.001 * level, 0.003)
     return Prior(
         (float(np.log(noise[0])), float(np.log(scale)), float(np.log(slow))),
-        (noise[1], tank[1], _SLOW[1]),
+        (noise[1], tank[1], lasting[1]),
         tuple(mean.tolist()),
         tuple(sd.tolist()),
     )
