@@ -154,7 +154,7 @@ def long_runs(
 def _means(after: Floats, income: Floats, k: float, days: Floats) -> Floats:
     """Mean level from one exchange to the next, held at zero."""
     end = after * np.exp(-k * days) + income * _worth(k, days)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         # Days until the level meets zero; it stays there until the exchange.
         met = np.log1p(-after * k / income) / k if k > 0.0 else -after / income
     above = np.where(end < 0.0, met, days)
