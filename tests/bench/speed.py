@@ -143,12 +143,13 @@ def fed(log, days):
 def fitting():
     """Fit of a 26-week log, beside a generic one; and how the time grows."""
     sys.path.insert(0, str(Path(__file__).parent))
-    import band_coverage
+    import coverage_cells as cells
 
-    for kind in ("meter", "chart"):
+    for kind in ("meter", "doubling"):
         rng = np.random.default_rng([20260302, 3])
-        truth = band_coverage.draw_truth(rng, kind)
-        log = band_coverage.simulate(truth, rng, kind, 182)
+        cell = cells.Cell(kind, "before only", 26, 0.3, 0.0)
+        truth = cells.draw_truth(rng, cell)
+        log = cells.simulate(truth, rng, cell)
         daily = fed(log, 182)
         spent, result = best(lambda log=daily: fit.rate(log), times=3)
         slow, found = best(lambda log=daily: generic_fit(log), times=1)
@@ -163,7 +164,7 @@ def fitting():
             f"generic fit {slow:.1f} s ({found.nfev} runs through the log): "
             f"{slow / spent:.0f} times"
         )
-        long = band_coverage.simulate(truth, rng, kind, 3650)
+        long = cells.simulate(truth, rng, replace(cell, weeks=521))
         ten, result_ten = best(lambda log=long: fit.rate(log), times=1)
         growth = (ten / spent) / (result_ten.nobs / result.nobs)
         print(

@@ -360,7 +360,7 @@ def test_one_band_all_season_is_a_wide_band_not_a_number():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", ["meter", "chart"])
+@pytest.mark.parametrize("kind", ["meter", "doubling"])
 def test_coverage_on_simulated_logs(kind):
     """The band holds the truth about as often as it says (see the benchmark).
 
@@ -369,18 +369,19 @@ def test_coverage_on_simulated_logs(kind):
     """
     import importlib.util
 
-    path = Path(__file__).parents[1] / "bench" / "band_coverage.py"
-    spec = importlib.util.spec_from_file_location("band_coverage", path)
+    path = Path(__file__).parents[1] / "bench" / "coverage_cells.py"
+    spec = importlib.util.spec_from_file_location("coverage_cells", path)
     bench = importlib.util.module_from_spec(spec)
     import sys
 
-    sys.modules["band_coverage"] = bench
+    sys.modules["coverage_cells"] = bench
     spec.loader.exec_module(bench)
     hits = plain = 0
     for seed in range(24):
         rng = np.random.default_rng([7, seed])
-        truth = bench.draw_truth(rng, kind)
-        result = fit.rate(bench.simulate(truth, rng, kind, 182))
+        cell = bench.Cell(kind, "before and after", 26, 0.3, 0.0)
+        truth = bench.draw_truth(rng, cell)
+        result = fit.rate(bench.simulate(truth, rng, cell))
         if result.net_rate is None:
             continue
         hits += result.net_rate.low <= truth.rate <= result.net_rate.high
