@@ -54,12 +54,28 @@ class Draws:
             msg = "all columns of the draws must be of one length"
             raise ValueError(msg)
 
-    @property
-    def source_errors(self) -> Floats:
-        """How far each draw's new water lies from the middle of all. [mg/L]."""
+    def source_errors(self, meant_mg_l: float | None = None) -> Floats:
+        """How far each draw's new water lies from what it is taken for.
+
+        A trial plan may name another source than the log's; what is not known of the
+        one is taken as not known of the other.
+
+        Parameters
+        ----------
+        meant_mg_l : float, optional
+            What the log itself says of the new water, as NO3; the middle of the draws
+            when left out. [mg/L]
+
+        Returns
+        -------
+        ndarray, shape (d,)
+            [mg/L]
+        """
         if not len(self):
             return self.source_mg_l
-        return np.asarray(self.source_mg_l - np.median(self.source_mg_l))
+        if meant_mg_l is None:
+            meant_mg_l = float(np.median(self.source_mg_l))
+        return np.asarray(self.source_mg_l - meant_mg_l)
 
     @classmethod
     def none(cls) -> Draws:

@@ -122,7 +122,7 @@ def _planned(
     rate = subject.rate_mg_l_day
 
     def carried(solved: Habit) -> Plan:
-        errors = subject.draws.source_errors
+        errors = subject.draws.source_errors()
         return plan(solved, rate, rates, source_errors=errors, ceiling_mg_l=ceiling)
 
     if not percent_open and not days_open:

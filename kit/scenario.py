@@ -194,7 +194,7 @@ def try_habit(
     """
     rates = errors = None
     if draws is not None and len(draws):
-        rates, errors = draws.rate_mg_l_day, draws.source_errors
+        rates, errors = draws.rate_mg_l_day, draws.source_errors()
     tried = plan(
         habit, rate_mg_l_day, rates, source_errors=errors, ceiling_mg_l=ceiling_mg_l
     )

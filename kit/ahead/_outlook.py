@@ -12,7 +12,7 @@ from scipy.special import ndtr
 
 from kit.ahead._forecast import Trace, forecast
 from kit.ahead._kit import Chances, Kit
-from kit.ahead._paths import EXCHANGE_ERROR, course, follow, source_error
+from kit.ahead._paths import EXCHANGE_ERROR, course, follow
 from kit.draws import Draws
 from kit.logbook import Logbook
 from kit.sawtooth import Habit, long_run, peak_spread
@@ -149,7 +149,7 @@ def usual_peaks(habit: Habit, draws: Draws, meant_mg_l: float | None = None) -> 
     ndarray, shape (d,)
         ``inf`` where nothing holds the level. [mg/L]
     """
-    error = source_error(draws, meant_mg_l)
+    error = draws.source_errors(meant_mg_l)
     sources = np.maximum(habit.source_mg_l + error, 0.0).tolist()
     return np.array(
         [

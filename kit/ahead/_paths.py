@@ -28,7 +28,6 @@ __all__ = [
     "follow",
     "gathered",
     "scores",
-    "source_error",
 ]
 
 EXCHANGE_ERROR = Beforehand().exchange_error
@@ -156,31 +155,6 @@ def scores(rows: int, count: int, seed: int = 20260302) -> Floats:
     return out
 
 
-def source_error(draws: Draws, meant_mg_l: float | None = None) -> Floats:
-    """How far each draw's new water lies from what the steps take it for.
-
-    A trial plan may name another source than the log's; what is not known of the one
-    is taken as not known of the other.
-
-    Parameters
-    ----------
-    draws : Draws
-        Equally likely tanks.
-    meant_mg_l : float, optional
-        What the log itself says of the new water, as NO3; the middle of the draws
-        when left out. [mg/L]
-
-    Returns
-    -------
-    ndarray, shape (d,)
-        [mg/L]
-    """
-    if not len(draws):
-        return np.array([])
-    middle = float(np.median(draws.source_mg_l)) if meant_mg_l is None else meant_mg_l
-    return draws.source_mg_l - middle
-
-
 def follow(
     chain: Chain,
     draws: Draws,
@@ -201,7 +175,7 @@ def follow(
         How far an exchange may be off its size, as a part of it; one for each step
         where they differ. [-]
     meant_mg_l : float, optional
-        What the log says of the new water, as in `source_error`. [mg/L]
+        What the log says of the new water, as in `kit.draws.Draws.source_errors`. [mg/L]
     seed : int, optional
         Seed of the tank's noise.
 
@@ -217,7 +191,7 @@ def follow(
     exchange moves the level by ``1 + error z`` times what it should. Where the level
     would fall below zero it stays at zero, at the end of each step.
     """
-    error = source_error(draws, meant_mg_l)
+    error = draws.source_errors(meant_mg_l)
     z = scores(len(chain.keep), len(draws), seed)
     out = np.empty((len(chain.keep) + 1, len(draws)))
     x = out[0] = np.maximum(draws.level_mg_l, 0.0)
