@@ -175,7 +175,7 @@ def follow(
         How far an exchange may be off its size, as a part of it; one for each step
         where they differ. [-]
     meant_mg_l : float, optional
-        What the log says of the new water, as in `kit.draws.Draws.source_errors`. [mg/L]
+        What the log says of the new water, as in `Draws.source_errors`. [mg/L]
     seed : int, optional
         Seed of the tank's noise.
 
