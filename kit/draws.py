@@ -23,7 +23,7 @@ class Draws:
     Parameters
     ----------
     rate_mg_l_day : ndarray, shape (d,)
-        Net rate, as NO3. [mg/L/day]
+        Rate that the tank strays about from week to week, as NO3. [mg/L/day]
     level_mg_l : ndarray, shape (d,)
         Level after the last record, as NO3. [mg/L]
     tank_noise : ndarray, shape (d,)

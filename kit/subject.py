@@ -201,7 +201,7 @@ def subject_of(log: Logbook, result: FitResult) -> Subject:
     PlanError
         There is no rate or no volume; the text says which.
     """
-    if result.net_rate is None or result.level_now is None:
+    if result.usual_rate is None or result.level_now is None:
         raise PlanError(result.refused or "This log gives no rate to plan with.")
     habit = present_habit(log, result.source_mg_l)
     if habit is None:
@@ -210,7 +210,7 @@ def subject_of(log: Logbook, result: FitResult) -> Subject:
     days = [t.date for t in log.tests] + [e.date for e in log.exchanges]
     return Subject(
         habit,
-        result.net_rate.estimate,
+        result.usual_rate.estimate,
         result.level_now.estimate,
         result.draws,
         log.tank.ceiling_mg_l,

@@ -41,6 +41,7 @@ def fitted(**changes: object) -> FitResult:
     values: dict[str, object] = {
         "method": "by hand",
         "net_rate": Estimate(2.0, 1.8, 2.2),
+        "usual_rate": Estimate(2.0, 1.8, 2.2),
         "feed_yield": None,
         "level_now": Estimate(36.0, 34.0, 38.0),
         "reading_noise": None,

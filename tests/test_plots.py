@@ -79,9 +79,11 @@ def test_the_fitted_level_and_its_exchange_stand_at_their_days():
 
 
 def test_a_refused_fit_still_draws():
-    ax = plots.fit_picture(fitted(net_rate=None, curve=None, refused="too few"))
+    ax = plots.fit_picture(
+        fitted(net_rate=None, usual_rate=None, curve=None, refused="too few")
+    )
     assert ax.get_title(loc="left") == "The readings, without a fit"
-    empty = fitted(tests=(), curve=None, net_rate=None)
+    empty = fitted(tests=(), curve=None, net_rate=None, usual_rate=None)
     assert plots.fit_picture(empty).get_ylim()[1] > 0
     assert plots.fit_alt(empty) == plots.residual_alt(empty)
 

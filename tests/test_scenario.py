@@ -71,7 +71,9 @@ def test_the_latest_drip_and_volume_hold():
 
 def test_a_tank_without_rate_or_volume_is_refused_in_words():
     with pytest.raises(PlanError, match="too few tests"):
-        subject_of(log(), fitted(net_rate=None, refused="too few tests"))
+        subject_of(
+            log(), fitted(net_rate=None, usual_rate=None, refused="too few tests")
+        )
     with pytest.raises(PlanError, match="how much water the tank holds"):
         subject_of(log(tank=Tank()), fitted())
     subject = subject_of(log(), fitted())

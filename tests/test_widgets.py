@@ -134,11 +134,11 @@ def test_the_bench_starts_at_what_the_log_shows(bench):
 
 
 def test_the_peak_follows_the_balance(bench, quarry):
-    """Cs + g T/f, with rate and source as fitted."""
+    """Cs + g T/f, with source and usual rate as fitted."""
     fitted = quarry.fit()
     bench.percent.put(50.0)
     bench.interval.put(10.0)
-    peak = fitted.source_mg_l + fitted.net_rate.estimate * 10.0 / 0.5
+    peak = fitted.source_mg_l + fitted.usual_rate.estimate * 10.0 / 0.5
     assert bench.tried.plan.peak_mg_l.estimate == pytest.approx(peak)
     assert numbers(bench)["peak"] == pytest.approx(peak, abs=0.51)
 

@@ -9,7 +9,7 @@ from kit.fit._estimate import Fitted
 from kit.fit._ledger import Ledger
 from kit.fit._memory import memory_of
 from kit.fit._result import Curve
-from kit.fit._sweep import last_deviation
+from kit.fit._stray import Strayed
 from kit.fit._weave import grid, weave
 
 __all__ = ["curve_of", "levels_through"]
@@ -39,7 +39,7 @@ def levels_through(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:
 
 
 def curve_of(
-    ledger: Ledger, fitted: Fitted, through: tuple[Floats, Floats]
+    ledger: Ledger, fitted: Fitted, through: tuple[Floats, Floats], stray: Strayed
 ) -> tuple[Curve, Floats]:
     """Fitted level through time with its band, and draws of the last level.
 
@@ -51,6 +51,8 @@ def curve_of(
         Its draws.
     through : tuple of ndarray
         From `levels_through`.
+    stray : Strayed
+        How far the tank of each draw strayed from its balance.
 
     Returns
     -------
@@ -62,19 +64,18 @@ def curve_of(
     """
     days, values = through[0], np.maximum(through[1], 0.0)
     low, middle, high = np.quantile(values, [0.025, 0.5, 0.975], axis=0)
-    last = np.maximum(values[:, -1] + _astray(ledger, fitted), 0.0)
+    last = np.maximum(values[:, -1] + _astray(ledger, fitted, stray), 0.0)
     return Curve(ledger.day0, days, middle, low, high), last
 
 
-def _astray(ledger: Ledger, fitted: Fitted) -> Floats:
+def _astray(ledger: Ledger, fitted: Fitted, stray: Strayed) -> Floats:
     """Draws of the tank's deviation from its balance after the last record. [mg/L]."""
-    rng = np.random.default_rng(11)
+    rng = np.random.default_rng(12)
     draws = fitted.draws.values
-    level, rate = last_deviation(draws, fitted.columns.readings, fitted.noise, rng)
     steps = weave(ledger)
     kept, wander = after_last(link(steps))
     _, memory = memory_of(steps)
     tank, slow = np.exp(draws[:, -2:]).T
     variance = tank**2 * wander + fitted.columns.last_jolt + slow**2 * memory.level[0]
     fresh = np.sqrt(variance) * rng.standard_normal(len(draws))
-    return np.asarray(kept * level + memory.gained[0] * rate + fresh)
+    return np.asarray(kept * stray.level + memory.gained[0] * stray.rate + fresh)

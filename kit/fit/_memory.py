@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -41,6 +41,16 @@ class Memory:
     level, both, rate : ndarray, shape (n,)
         Variance that is new in the level [day2], covariance [day], and variance that
         is new in the rate [-].
+    days : ndarray, shape (n,)
+        Time since the level before; 0 where a gap lies between, of which nothing is
+        known. [day]
+    risen : ndarray, shape (n,)
+        Rise, not diluted, that a unit deviation of the rate brings. [day]
+    risen_var, risen_level, risen_rate : ndarray, shape (n,)
+        Variance that is new in that rise, and its covariance with what is new in level
+        and rate. [day2], [day2], [day]
+    shared : ndarray, shape (n,)
+        Covariance of rise and level from day-to-day noise of unit variance. [day]
     """
 
     gained: Floats
@@ -48,6 +58,12 @@ class Memory:
     level: Floats
     both: Floats
     rate: Floats
+    days: Floats
+    risen: Floats
+    risen_var: Floats
+    risen_level: Floats
+    risen_rate: Floats
+    shared: Floats
 
 
 @dataclass(slots=True)
@@ -59,12 +75,25 @@ class _Pass:
     level: float = 0.0
     both: float = 0.0
     rate: float = 0.0
+    days: float = 0.0
+    risen: float = 0.0
+    risen_var: float = 0.0
+    risen_level: float = 0.0
+    risen_rate: float = 0.0
+    shared: float = 0.0
 
     def keep(self, part: float) -> None:
         """Dilute, or concentrate, what has gathered in the level."""
         self.gained *= part
         self.level *= part * part
         self.both *= part
+        self.risen_level *= part
+        self.shared *= part
+
+    def forget(self) -> None:
+        """Begin anew after a gap: how the level rose in it is not known."""
+        self.keep(0.0)
+        self.days = self.risen = self.risen_var = self.risen_rate = 0.0
 
     def flow(self, step: Flow) -> None:
         """Let time pass, at most a day at once; the rate is level within each."""
@@ -76,6 +105,7 @@ class _Pass:
         last = math.exp(-days / MEMORY_DAYS)
         fresh = 1.0 - last * last
         for _ in range(count):
+            self._rise(days, part, worth, last)
             self.gained = part * self.gained + worth * self.lasting
             self.level = (
                 part * part * self.level
@@ -85,6 +115,19 @@ class _Pass:
             self.both = last * (part * self.both + worth * self.rate)
             self.lasting *= last
             self.rate = last * last * self.rate + fresh
+
+    def _rise(self, days: float, part: float, worth: float, last: float) -> None:
+        """Count what rises in a stretch, before any of it is diluted."""
+        self.days += days
+        self.risen += days * self.lasting
+        self.risen_var += 2.0 * days * self.risen_rate + days * days * self.rate
+        self.risen_level = (
+            part * (self.risen_level + days * self.both)
+            + worth * self.risen_rate
+            + worth * days * self.rate
+        )
+        self.risen_rate = last * (self.risen_rate + days * self.rate)
+        self.shared = part * self.shared + worth
 
 
 def memory_of(steps: Sequence[Step]) -> tuple[Memory, Memory]:
@@ -115,14 +158,15 @@ def memory_of(steps: Sequence[Step]) -> tuple[Memory, Memory]:
         elif isinstance(step, Resized):
             now.keep(1.0 if step.how == "drained" else 1.0 / step.ratio)
         elif isinstance(step, Restarted):
-            now.keep(0.0)
+            now.forget()
     return _table(rows), _table([now])
 
 
 def _table(rows: Sequence[_Pass]) -> Memory:
     """Put rows into columns."""
-    values = [(r.gained, r.lasting, r.level, r.both, r.rate) for r in rows]
-    return Memory(*np.array(values, dtype=np.float64).reshape(-1, 5).T)
+    names = [field.name for field in fields(Memory)]
+    values = [[getattr(row, name) for name in names] for row in rows]
+    return Memory(*np.array(values, dtype=np.float64).reshape(-1, len(names)).T)
 
 
 def over_weeks(white: Floats, slow: Floats) -> Floats:

@@ -125,26 +125,21 @@ def _result(
 ) -> FitResult:
     """Put a run, or the hull of two, into one result."""
     main = runs[0]
-    net = main.net
-    if order_open:
-        nets = [run.net for run in runs]
-        net = Estimate(
-            float(np.mean([n.estimate for n in nets])),
-            min(n.low for n in nets),
-            max(n.high for n in nets),
-        )
+    net = _hull([run.net for run in runs])
+    usual = _hull([run.usual for run in runs])
     ledger, fitted = main.ledger, main.fitted
-    curve, last = curve_of(ledger, fitted, main.through)
+    curve, last = curve_of(ledger, fitted, main.through, main.stray)
     draws = _draws(runs, last)
     values = fitted.draws.values
     p = fitted.columns.readings.exog.shape[1]
     names = _names(fitted)
     tank = log.tank
     alike = alike_of(ledger, main.kit, fitted)
-    biased = _if_biased(draws, alike, main, known)
+    biased = _if_biased(runs, alike, known)
     return FitResult(
         method=_METHOD,
         net_rate=net,
+        usual_rate=usual,
         feed_yield=main.yields[0][1] if len(main.yields) == 1 else None,
         level_now=quantile_band(draws.level_mg_l),
         reading_noise=quantile_band(np.exp(values[:, p])),
@@ -167,7 +162,9 @@ def _result(
         source_mg_l=ledger.source.mean_mg_l if ledger.source.known else None,
         source_known=ledger.source.known,
         feed_g_day=_feed_mean(ledger),
-        statements=_statements(log, runs, net, alike, biased, order_open=order_open),
+        statements=_statements(
+            log, runs, (net, usual), alike, biased, order_open=order_open
+        ),
         assumptions=say.assumptions(ledger, main.kit, known, supposed=main.supposed)
         + standards_said(log.standards, ledger.tests),
         rate_if_biased=biased,
@@ -178,15 +175,25 @@ def _result(
     )
 
 
+def _hull(rates: list[Estimate]) -> Estimate:
+    """Give the mean of the middles, and the ends that hold all bands."""
+    return Estimate(
+        float(np.mean([r.estimate for r in rates])),
+        min(r.low for r in rates),
+        max(r.high for r in rates),
+    )
+
+
 def _if_biased(
-    draws: Draws, alike: tuple[Alike, ...], main: Run, known: Beforehand
+    runs: list[Run], alike: tuple[Alike, ...], known: Beforehand
 ) -> Estimate | None:
     """Rate with a steady error of the kit, as kits have, on top of all else."""
-    if main.kit.tried or known.kit_bias:
+    if runs[0].kit.tried or known.kit_bias:
         return None
+    rates = np.concatenate([run.means for run in runs])
     tenth = next((a.effect for a in alike if a.what == KIT), 0.0)
-    z = np.random.default_rng(17).standard_normal(len(draws))
-    return quantile_band(draws.rate_mg_l_day + tenth * KIT_BIAS / 0.1 * z)
+    z = np.random.default_rng(17).standard_normal(len(rates))
+    return quantile_band(rates + tenth * KIT_BIAS / 0.1 * z)
 
 
 def _offsets(fitted: Fitted) -> tuple[tuple[str, Estimate], ...]:
@@ -202,7 +209,7 @@ def _offsets(fitted: Fitted) -> tuple[tuple[str, Estimate], ...]:
 def _draws(runs: list[Run], last: Floats) -> Draws:
     """Draws of all orders tried, so mixed that any first few stand for them all."""
     levels = [last] + [
-        curve_of(run.ledger, run.fitted, run.through)[1] for run in runs[1:]
+        curve_of(run.ledger, run.fitted, run.through, run.stray)[1] for run in runs[1:]
     ]
     tank = [run.tank_noise for run in runs]
     whole = Draws(
@@ -221,7 +228,7 @@ def _names(fitted: Fitted) -> list[str]:
     names = [
         f"start_{i + 1}_mg_l" if starts > 1 else "start_mg_l" for i in range(starts)
     ]
-    names.append("net_rate_mg_l_day")
+    names.append("usual_rate_mg_l_day")
     for food in fitted.columns.foods:
         names.append(f"feed_yield_mg_g {food.name}".strip())
     names += [extra.name for extra in fitted.columns.extras]
@@ -271,7 +278,7 @@ def _of_the_tank(fitted: Fitted) -> list[int]:
 def _statements(
     log: Logbook,
     runs: list[Run],
-    net: Estimate,
+    rates: tuple[Estimate, Estimate],
     alike: tuple[Alike, ...],
     biased: Estimate | None,
     *,
@@ -279,10 +286,12 @@ def _statements(
 ) -> tuple[str, ...]:
     """Collect the sentences, the verdict first."""
     main = runs[0]
+    net, usual = rates
     ledger, kit = main.ledger, main.kit
     mean = mean_feed_per_litre(ledger)
     litres = any(e.litres is not None and e.fraction is None for e in log.exchanges)
-    out = say.rate_said(net, ledger, kit, main.fitted) + say.bias_said(biased)
+    out = say.rate_said(net, usual, ledger, kit, main.fitted)
+    out += say.bias_said(biased)
     if order_open:
         out += say.order_said(order_unknown(log), main.net, runs[-1].net)
     out += say.source_said(ledger, alike)
@@ -301,6 +310,7 @@ def _refused(log: Logbook, refusal: Refusal, ledger: Ledger | None) -> FitResult
     return FitResult(
         method=_METHOD,
         net_rate=None,
+        usual_rate=None,
         feed_yield=None,
         level_now=None,
         reading_noise=None,

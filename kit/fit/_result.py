@@ -128,7 +128,11 @@ class FitResult:
     method : str
         How it was estimated, in a sentence.
     net_rate : Estimate or None
-        Rise without exchanges and drip, as NO3; None when refused. [mg/L/day]
+        Rise without exchanges and drip, as NO3: what it was by a day, on the mean from
+        the first used test to the last; None when refused. [mg/L/day]
+    usual_rate : Estimate or None
+        What the rise strays about from week to week, and what plans count with: a short
+        log tells it less well than its own mean. [mg/L/day]
     feed_yield : Estimate or None
         Nitrate per gram of food; None when the log does not earn it. [mg/g]
     level_now : Estimate or None
@@ -186,6 +190,7 @@ class FitResult:
 
     method: str
     net_rate: Estimate | None
+    usual_rate: Estimate | None
     feed_yield: Estimate | None
     level_now: Estimate | None
     reading_noise: Estimate | None

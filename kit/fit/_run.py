@@ -17,6 +17,7 @@ from kit.fit._gates import feed_gate, foods_gate
 from kit.fit._ledger import Ledger
 from kit.fit._memory import over_weeks
 from kit.fit._result import Estimate, Lag
+from kit.fit._stray import Strayed, strayed
 
 __all__ = ["Run", "run"]
 
@@ -46,6 +47,8 @@ class Run:
         How long after the food its nitrate comes, where the log shows it.
     through : tuple of ndarray
         Days [day], and the level of each draw through them [mg/L].
+    stray : Strayed
+        How far the tank of each draw strayed from its balance.
     supposed : bool
         The food varied, the log does not tell its yield, and a usual one was supposed.
     """
@@ -58,11 +61,12 @@ class Run:
     from_before: bool
     lag: Lag | None
     through: tuple[Floats, Floats]
+    stray: Strayed
     supposed: bool
 
     @property
     def rates(self) -> Floats:
-        """Draws of the net rate. [mg/L/day]."""
+        """Draws of the rate that the tank strays about. [mg/L/day]."""
         values = self.fitted.draws.values
         return np.asarray(values[:, self.fitted.columns.rate])
 
@@ -83,8 +87,18 @@ class Run:
         return np.maximum(mean + values[:, column], 0.0)
 
     @property
+    def means(self) -> Floats:
+        """Draws of what nitrate rose by a day, on the mean over the log. [mg/L/day]."""
+        return np.asarray(self.rates + self.stray.mean)
+
+    @property
     def net(self) -> Estimate:
-        """Net rate with its band. [mg/L/day]."""
+        """Net rate on the mean over the log, with its band. [mg/L/day]."""
+        return quantile_band(self.means)
+
+    @property
+    def usual(self) -> Estimate:
+        """Rate that the tank strays about, with its band. [mg/L/day]."""
         return quantile_band(self.rates)
 
 
@@ -166,7 +180,13 @@ def _made(
     before = bool(yields) and known.feed_yield is not None
     yields = () if supposed else yields
     through = levels_through(ledger, fitted)
-    return Run(ledger, kit, fitted, gate, yields, before, lag, through, supposed)
+    stray = strayed(
+        fitted.draws.values,
+        layout.readings,
+        fitted.noise,
+        np.random.default_rng(11),
+    )
+    return Run(ledger, kit, fitted, gate, yields, before, lag, through, stray, supposed)
 
 
 def _lag(ledger: Ledger, kit: KitView, known: Beforehand, food: Food) -> Lag | None:

@@ -34,6 +34,7 @@ _SAID = {KIT}
 _WORTH_SAYING = 0.2
 _DROP = -3.0
 _ROUGH = 8
+_SHORT_DAYS = 28
 _MIXED = re.compile(r"dilut|\bparts?\b|\btimes\s+\d", re.IGNORECASE)
 
 
@@ -42,7 +43,7 @@ def _said(e: Estimate, unit: str) -> str:
 
 
 def rate_said(
-    rate: Estimate, ledger: Ledger, kit: KitView, fitted: Fitted
+    rate: Estimate, usual: Estimate, ledger: Ledger, kit: KitView, fitted: Fitted
 ) -> list[str]:
     """Sentences on the rate itself."""
     n = len(ledger.tests)
@@ -64,7 +65,15 @@ def rate_said(
             "from the log."
         )
     else:
-        out.append(f"{name} about {_said(rate, 'mg/L a day')}, from {n} tests.")
+        out.append(
+            f"{name} about {_said(rate, 'mg/L a day')}, the average over "
+            f"{_span(ledger)}, from {n} tests."
+        )
+    if _differs(usual, rate):
+        out.append(
+            "No two weeks are alike: what lies ahead may rise by "
+            f"{say_range(usual.low, usual.high)} mg/L a day, and plans count with that."
+        )
     if n < _ROUGH:
         out.append(f"This is rough: {n} tests only.")
     if not any(isinstance(e.what, Exchanged) for e in ledger.events):
@@ -73,6 +82,18 @@ def rate_said(
             "the true rise is larger."
         )
     return out + _allowed_said(rate, fitted, kit)
+
+
+def _span(ledger: Ledger) -> str:
+    """Name the time between the first used test and the last."""
+    days = round(float(ledger.days[-1] - ledger.days[0]))
+    return f"{days} days" if days < _SHORT_DAYS else f"{round(days / 7)} weeks"
+
+
+def _differs(usual: Estimate, rate: Estimate) -> bool:
+    """Whether the usual rate's band is to be told apart from the mean's."""
+    known = say_range(usual.low, usual.high), say_range(rate.low, rate.high)
+    return known[0] != known[1] and usual.low < rate.low < rate.high < usual.high
 
 
 def bias_said(biased: Estimate | None) -> list[str]:
@@ -99,7 +120,7 @@ def _allowed_said(rate: Estimate, fitted: Fitted, kit: KitView) -> list[str]:
         return []
     return [
         "Every reading can sit inside its band with no reading error at all: the chart "
-        f"alone allows any rise from {low:.4g} to {high:.4g} mg/L a day. The band "
+        f"alone allows any rise from {say_range(low, high)} mg/L a day. The band "
         "given weighs in the usual error of an eye and of the tank's own days."
     ]
 
@@ -266,8 +287,9 @@ def assumptions(
             else " The kit has no steady error: a kit that reads 10 % high makes the "
             "rise 10 % too high, and no fit can see it. A standard can."
         ),
-        "The rise is net, one steady number: what food and everything else bring, less "
-        "what plants, algae and deep media take up.",
+        "The rise is net: what food and everything else bring, less what plants, algae "
+        "and deep media take up. It may stray from day to day and from fortnight to "
+        "fortnight, but has no lasting trend.",
         _noise_said(kit, known),
     ]
     if source.known:

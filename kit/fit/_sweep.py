@@ -18,20 +18,19 @@ the single bands, the usual interval likelihood.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 from scipy.special import log_ndtr, logsumexp, ndtr, ndtri
 from scipy.stats import qmc
 
 from kit.balance import Floats
-from kit.fit._memory import Memory
 from kit.fit._readings import Noise, Readings
+from kit.fit._state import State
 
-__all__ = ["last_deviation", "log_likelihood", "one_step_residuals", "quantiles"]
+__all__ = ["log_likelihood", "one_step_residuals", "quantiles", "sweep"]
 
 _TINY = 1e-300
-_PATHS = 16
 _LOG_2PI = float(np.log(2.0 * np.pi))
 
 
@@ -74,112 +73,48 @@ def log_likelihood(
     ndarray, shape (N,)
         Log-likelihood of all bands (density for exact readings).
     """
-    logw, _ = _sweep(params, readings, noise, u)
+    logw, _ = sweep(params, readings, noise, u)
     return np.asarray(logsumexp(logw, axis=1) - np.log(u.shape[1]))
 
 
-def last_deviation(
-    params: Floats, readings: Readings, noise: Noise, rng: np.random.Generator
-) -> tuple[Floats, Floats]:
-    """Draw how far the tank strayed from its balance at the last reading.
+def sweep(
+    params: Floats,
+    readings: Readings,
+    noise: Noise,
+    u: Floats,
+    at: State | None = None,
+) -> tuple[Floats, State]:
+    """Judge every reading in turn from where the ones before have left the tank.
 
     Parameters
     ----------
-    params : ndarray, shape (N, p + k)
-        Draws of the parameters, as for `log_likelihood`.
-    readings : Readings
-        The data.
-    noise : Noise
-        Which spreads are fitted.
-    rng : numpy.random.Generator
-        Source of the draws.
+    params, readings, noise, u
+        As for `log_likelihood`.
+    at : State, optional
+        Where to begin; a fresh one when left out.
 
     Returns
     -------
-    ndarray, shape (N,)
-        Deviation of the level for each row. [mg/L]
-    ndarray, shape (N,)
-        Lasting deviation of the rate for each row. [mg/L/day]
+    ndarray, shape (N, M)
+        Log weight of each path.
+    State
+        Where the paths stand after the last reading.
     """
-    u = quantiles(len(readings.low), _PATHS)
-    logw, at = _sweep(params, readings, noise, u)
-    # One path a row, picked by its weight (the Gumbel trick).
-    picked = np.argmax(logw + rng.gumbel(size=logw.shape), axis=1)
-    rows = np.arange(len(params))
-    first, second = rng.standard_normal((2, len(params)))
-    # The two deviations go together: the second is drawn given the first.
-    level_sd = np.sqrt(np.maximum(at.level_var[:, 0], 0.0))
-    pull = at.both_var[:, 0] / np.maximum(level_sd, 1e-12)
-    rate_var = np.maximum(at.rate_var[:, 0] - pull**2, 0.0)
-    level = at.level[rows, picked] + level_sd * first
-    rate = at.rate[rows, picked] + pull * first + np.sqrt(rate_var) * second
-    return np.asarray(level), np.asarray(rate)
-
-
-@dataclass(slots=True)
-class _State:
-    """Deviations of level and rate on every path, and their covariance by row."""
-
-    level: Floats
-    rate: Floats
-    level_var: Floats
-    both_var: Floats
-    rate_var: Floats
-
-    def carry(
-        self, kept: float, memory: Memory | None, t: int, slow: Floats, white: Floats
-    ) -> None:
-        """Go from one reading to the next."""
-        if memory is None:
-            self.level = kept * self.level
-            self.level_var = kept**2 * self.level_var + white
-            return
-        gained, lasting = float(memory.gained[t]), float(memory.lasting[t])
-        var = slow**2
-        self.level = kept * self.level + gained * self.rate
-        self.rate = lasting * self.rate
-        self.level_var = (
-            kept**2 * self.level_var
-            + 2.0 * kept * gained * self.both_var
-            + gained**2 * self.rate_var
-            + var * memory.level[t]
-            + white
-        )
-        self.both_var = (
-            lasting * (kept * self.both_var + gained * self.rate_var)
-            + var * memory.both[t]
-        )
-        self.rate_var = lasting**2 * self.rate_var + var * memory.rate[t]
-
-    def learn(self, z: Floats, total: Floats, sd: Floats) -> None:
-        """Take in a reading that lies ``z`` standard deviations off."""
-        self.level = self.level + self.level_var / sd * z
-        if self.rate_var.any():
-            self.rate = self.rate + self.both_var / sd * z
-            self.rate_var = self.rate_var - self.both_var**2 / total
-            self.both_var = self.both_var - self.both_var * self.level_var / total
-        self.level_var = self.level_var - self.level_var**2 / total
-
-
-def _sweep(
-    params: Floats, readings: Readings, noise: Noise, u: Floats
-) -> tuple[Floats, _State]:
-    """Log weights of all paths, shape (N, M), and where they stand after the last."""
     p = readings.exog.shape[1]
     mu = params[:, :p] @ readings.exog.T + readings.known
     additive, relative, tank = noise.spreads(params[:, p:])
-    slow = noise.lasting(params[:, p:])
+    slow_var = noise.lasting(params[:, p:]) ** 2
     variance = additive**2 + (relative * np.maximum(mu, 0.0)) ** 2
     exact = readings.exact
-    memory = readings.memory if noise.slow is None or noise.slow > 0.0 else None
+    readings = _with_memory(readings, noise, needed=at is not None)
     zero, none = np.zeros((len(params), u.shape[1])), np.zeros((len(params), 1))
-    known_rate = none if memory is None else slow**2
-    at = _State(zero, zero, none, none, known_rate)
+    if at is None:
+        at = State(zero, zero, none, none, none)
+    if readings.memory is not None:
+        at.rate_var = slow_var
     logw = np.zeros_like(zero)
-    jolts = readings.jolts
     for t in range(len(readings.low)):
-        white = tank**2 * readings.wander[t] + jolts[t]
-        at.carry(float(readings.kept[t]), memory, t, slow, white)
+        at.carry(readings, t, tank**2, slow_var)
         total = np.maximum(at.level_var + variance[:, t : t + 1], 1e-12)
         sd = np.sqrt(total)
         centre = mu[:, t : t + 1] + at.level
@@ -193,6 +128,13 @@ def _sweep(
             logw += logp
         at.learn(z, total, sd)
     return logw, at
+
+
+def _with_memory(readings: Readings, noise: Noise, *, needed: bool) -> Readings:
+    """Leave the memory out where no noise lasts: half the work."""
+    if needed or noise.slow is None or noise.slow > 0.0:
+        return readings
+    return replace(readings, memory=None)
 
 
 def quantiles(n: int, draws: int, seed: int = 20260302) -> Floats:
@@ -225,15 +167,14 @@ def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floa
     p = readings.exog.shape[1]
     mu = (row[:, :p] @ readings.exog.T + readings.known)[0]
     additive, relative, tank = (float(x[0, 0]) for x in noise.spreads(row[:, p:]))
-    slow = noise.lasting(row[:, p:])
-    memory = readings.memory if noise.slow is None or noise.slow > 0.0 else None
+    slow_var = noise.lasting(row[:, p:]) ** 2
+    readings = _with_memory(readings, noise, needed=False)
     zero = np.zeros((1, 1))
-    at = _State(zero, zero, zero, zero, zero if memory is None else slow**2)
+    at = State(zero, zero, zero, zero, zero if readings.memory is None else slow_var)
+    tank_var = np.full((1, 1), tank**2)
     out = np.zeros(len(mu))
-    jolts = readings.jolts
     for t in range(len(mu)):
-        white = np.full((1, 1), tank**2 * readings.wander[t] + jolts[t])
-        at.carry(float(readings.kept[t]), memory, t, slow, white)
+        at.carry(readings, t, tank_var, slow_var)
         noisy = additive**2 + (relative * max(mu[t], 0.0)) ** 2
         total = np.maximum(at.level_var + noisy, 1e-12)
         sd = np.sqrt(total)

@@ -13,6 +13,7 @@ from kit.fit._food import Food
 from kit.fit._gates import rate_gate
 from kit.fit._ledger import Event, Ledger, Order, build, days_since
 from kit.fit._readings import Noise, Prior, Readings
+from kit.fit._stray import Strayed, strayed
 from kit.fit._sweep import log_likelihood, one_step_residuals
 from kit.fit._weave import grid, weave
 
@@ -29,6 +30,7 @@ __all__ = [
     "Order",
     "Prior",
     "Readings",
+    "Strayed",
     "Top",
     "build",
     "columns",
@@ -40,6 +42,7 @@ __all__ = [
     "one_step_residuals",
     "quantile_band",
     "rate_gate",
+    "strayed",
     "top_of",
     "unsettled",
     "view",

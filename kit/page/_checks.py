@@ -52,7 +52,7 @@ def checks_of(result: FitResult, now: Outcome | None, version: str) -> tuple[str
 
 def _by_hand(plan: Plan, result: FitResult) -> list[str]:
     """Repeat the peak with the page's own numbers, where nothing drips."""
-    habit, rate = plan.habit, result.net_rate
+    habit, rate = plan.habit, result.usual_rate
     steady = habit.drip_l_day == 0 and habit.evaporation_l_day == 0
     if rate is None or not steady or habit.fraction <= 0 or rate.estimate <= 0:
         return []
@@ -62,6 +62,6 @@ def _by_hand(plan: Plan, result: FitResult) -> list[str]:
     peak = float(source) + float(rise) * float(days) / float(part)
     return [
         f"By hand: {source} + {rise} x {days} / {part} = {about(peak, 0.5)} mg/L, "
-        "which is the new water, plus the rise between two exchanges over the part "
-        "exchanged. It is the peak given for the habit in the log."
+        "which is the new water, plus the rise between two exchanges (as plans count "
+        "it) over the part exchanged. It is the peak given for the habit in the log."
     ]

@@ -60,6 +60,7 @@ def knows_the_rate(log):
     return fitted(
         draws=draws,
         net_rate=Estimate(TRUE_RATE, TRUE_RATE, TRUE_RATE),
+        usual_rate=Estimate(TRUE_RATE, TRUE_RATE, TRUE_RATE),
         reading_noise=Estimate(0.02, 0.01, 0.03),
     )
 
@@ -154,7 +155,9 @@ def test_a_few_weeks_more_do_not_name_a_winner():
 def test_days_without_a_rate_are_counted():
     def refuses(log):
         if len(log.tests) < 13:
-            return fitted(net_rate=None, draws=Draws.none(), refused="too thin")
+            return fitted(
+                net_rate=None, usual_rate=None, draws=Draws.none(), refused="too thin"
+            )
         return knows_the_rate(log)
 
     found = backtest(a_log(), refit=refuses)
@@ -165,7 +168,9 @@ def test_days_without_a_rate_are_counted():
 def test_a_log_that_never_gives_a_rate_says_why():
     found = backtest(
         a_log(),
-        refit=lambda _log: fitted(net_rate=None, refused="The readings are all 0."),
+        refit=lambda _log: fitted(
+            net_rate=None, usual_rate=None, refused="The readings are all 0."
+        ),
     )
     assert found.rows == ()
     (said,) = backtest_sentences(found)

@@ -210,6 +210,7 @@ def stand_in(source_sd):
     return fitted(
         draws=Draws(rate, np.full(n, 26.0), np.full(n, 0.4), source),
         net_rate=Estimate(2.0, 1.0, 3.0),
+        usual_rate=Estimate(2.0, 1.0, 3.0),
         reading_noise=Estimate(0.1, 0.08, 0.12),
     )
 

@@ -149,7 +149,7 @@ def fitting():
         rng = np.random.default_rng([20260302, 3])
         cell = cells.Cell(kind, "before only", 26, 0.3, 0.0)
         truth = cells.draw_truth(rng, cell)
-        log = cells.simulate(truth, rng, cell)
+        log = cells.simulate(truth, rng, cell).log
         daily = fed(log, 182)
         spent, result = best(lambda log=daily: fit.rate(log), times=3)
         slow, found = best(lambda log=daily: generic_fit(log), times=1)
@@ -164,7 +164,7 @@ def fitting():
             f"generic fit {slow:.1f} s ({found.nfev} runs through the log): "
             f"{slow / spent:.0f} times"
         )
-        long = cells.simulate(truth, rng, replace(cell, weeks=521))
+        long = cells.simulate(truth, rng, replace(cell, weeks=521)).log
         ten, result_ten = best(lambda log=long: fit.rate(log), times=1)
         growth = (ten / spent) / (result_ten.nobs / result.nobs)
         print(

@@ -4,10 +4,19 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from kit.balance import Exchanged, Flow, Observed, after_last, design, link
+from kit.balance import (
+    Exchanged,
+    Flow,
+    Observed,
+    Restarted,
+    after_last,
+    design,
+    link,
+)
 from kit.fit._memory import MEMORY_DAYS, memory_of, over_weeks
 from kit.fit._readings import Noise, Readings
-from kit.fit._sweep import last_deviation, log_likelihood, quantiles
+from kit.fit._stray import strayed
+from kit.fit._sweep import log_likelihood, quantiles
 
 # Twenty days with readings on days 5, 10, 15 (before and after an exchange) and 20.
 STEPS = [
@@ -87,7 +96,8 @@ def test_the_last_deviation_is_the_conditional_normal():
     )  # fmt: skip
     noise = Noise(additive=1.5, relative=0.0, tank=0.8, slow=0.6)
     params = np.tile([29.0, 2.1], (4000, 1))
-    level, rate = last_deviation(params, readings, noise, np.random.default_rng(2))
+    got = strayed(params, readings, noise, np.random.default_rng(2))
+    level, rate = got.level, got.rate
     cov = np.zeros((6, 6))
     cov[1:, 1:] = covariances(0.6, 0.8)
     gap = y - (readings.exog @ params[0] + d.known)
@@ -103,6 +113,48 @@ def test_the_last_deviation_is_the_conditional_normal():
     assert rate.mean() == pytest.approx(
         with_rate @ np.linalg.solve(whole, gap), abs=0.05
     )
+
+
+# What the days brought on the mean is Gaussian with the readings, so its conditional
+# mean and variance are the textbook's, and so is its covariance with the last level.
+def test_the_mean_over_the_log_is_the_conditional_normal():
+    first = [Observed(), *STEPS]
+    d = design(link(first))
+    memory, _ = memory_of(first)
+    y = np.array([30.0, 36.0, 41.0, 52.0, 31.0, 35.0])
+    readings = Readings(
+        y, y, np.column_stack([d.start, d.base]), d.known, d.kept, d.wander,
+        memory=memory,
+    )  # fmt: skip
+    noise = Noise(additive=1.5, relative=0.0, tank=0.8, slow=0.6)
+    params = np.tile([29.0, 2.1], (20000, 1))
+    got = strayed(params, readings, noise, np.random.default_rng(2))
+    days = np.arange(20)
+    daily = 0.6**2 * np.exp(-np.abs(np.subtract.outer(days, days)) / MEMORY_DAYS)
+    whole = np.zeros((6, 6))
+    whole[1:, 1:] = covariances(0.6, 0.8)
+    last = whole[-1].copy()
+    whole += 1.5**2 * np.eye(6)
+    # White noise of a day counts once in the sum and, diluted, in the level.
+    with_sum = np.append(
+        0.0, (maps() @ daily).sum(axis=1) + 0.8**2 * maps().sum(axis=1)
+    )
+    gap = y - (readings.exog @ params[0] + d.known)
+    mean = with_sum @ np.linalg.solve(whole, gap) / 20
+    var = daily.sum() + 0.8**2 * 20 - with_sum @ np.linalg.solve(whole, with_sum)
+    both = with_sum[-1] - with_sum @ np.linalg.solve(whole, last)
+    sd = np.sqrt(var) / 20
+    assert got.mean.mean() == pytest.approx(mean, abs=4 * sd / 20000**0.5)
+    assert got.mean.std() == pytest.approx(sd, rel=0.03)
+    assert np.cov(got.mean, got.level)[0, 1] == pytest.approx(both / 20, rel=0.05)
+
+
+def test_a_gap_that_restarts_the_level_counts_for_no_day():
+    steps = [Observed(), *STEPS[:2], Flow(40.0, 100.0), Restarted(), Observed()]
+    memory, _ = memory_of(steps)
+    assert memory.days.tolist() == [0.0, 5.0, 0.0]
+    assert memory.risen[-1] == 0.0
+    assert memory.risen_var[-1] == 0.0
 
 
 def test_what_gathers_after_the_last_reading():
