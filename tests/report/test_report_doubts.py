@@ -93,8 +93,8 @@ def test_without_a_rate_nothing_is_said():
 def test_fitting_again_comes_to_the_same():
     """The sentences are short cuts; a fit of the changed log must agree.
 
-    On a chart of steps a moved level meets other edges, so not to more than half of what
-    the band leaves open.
+    On a chart of steps a moved level meets other edges, so not to more than half of
+    what the band leaves open.
     """
     log = read_logbook(DEMO / "quarry", today=dt.date(2026, 11, 25))
     log = replace(log, tank=replace(log.tank, source_nitrate_mg_l=5.0), source=())
