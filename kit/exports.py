@@ -45,6 +45,7 @@ def fit_as_dict(result: FitResult, more: tuple[str, ...] = ()) -> dict[str, Any]
     return {
         "net_rate_mg_l_day": _numbers(result.net_rate),
         "usual_rate_mg_l_day": _numbers(result.usual_rate),
+        "loss_per_day": _numbers(result.loss_per_day),
         "feed_yield_mg_g": _numbers(result.feed_yield),
         "volume_l": result.volume_l,
         "method": result.method,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -207,6 +207,8 @@ def subject_of(log: Logbook, result: FitResult) -> Subject:
     if habit is None:
         msg = "The log does not say how much water the tank holds, so nothing follows."
         raise PlanError(msg)
+    if result.loss_per_day is not None:
+        habit = replace(habit, loss_per_day=result.loss_per_day.estimate)
     days = [t.date for t in log.tests] + [e.date for e in log.exchanges]
     return Subject(
         habit,

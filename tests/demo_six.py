@@ -107,22 +107,24 @@ def backwater(root: Path) -> list[Row]:
     assert water.reserve is not None
     most = water.ammonia.nh3_most_mg_l
     weekly = replace(subject.habit, interval_days=7.0)
-    rate = net(result)
-    loss = next(a for a in result.alike if "loss in the tank" in a.what)
-    lossy = each(rate, lambda g: g + 0.4 * loss.effect)
+    usual, loss, level = result.usual_rate, result.loss_per_day, result.level_now
+    assert usual is not None
+    assert loss is not None
+    assert level is not None
     return [
         Row("the diluted test", said=kinds, asks="diluted sample"),
         Row("seen as odd as well", said=" ".join(raw.statements), asks="dilution"),
-        # (228.1 - 30)/270 with the loss; 1.325 without it. The log cannot tell a loss
-        # from a lower rate, says so, and says what one of 1 % a day would change.
-        Row("net rate, less the loss", 0.734, rate, near=0.4, wide=0.7),
-        Row("rate against a loss", said=spoken(result), asks="from a loss in the tank"),
-        Row("rate at 0.4 % a day lost", 1.325, lossy, wide=0.4),
+        # (228.1 - 30)/270 on the mean over the season; 1.325 before the loss.
+        Row("net rate, less the loss", 0.734, net(result), near=0.2, wide=0.5),
+        Row("rate before the loss", 1.325, usual, near=0.2, wide=0.5),
+        Row("% lost a day", 0.4, each(loss, lambda k: 100 * k), near=0.25, wide=1.1),
+        Row("level at the end", 228.0, level, near=0.2, wide=0.3),
+        Row("what it may be", said=spoken(result), asks="exchanges .* not logged"),
         Row("exchanges of 20 %", 10.0, est(way.needed), wide=0.2),
         Row("days", 27.0, Estimate(days, days, days)),
         # (229 - 40)/(229 - 5) = 84 %; at 220 it is 84 % as well.
         Row("% in one go", 84.0, each(Estimate(*[100 * way.one_go] * 3), float), 0.02),
-        Row("% weekly for 40", 27.0, percent_for(weekly, lossy, 40.0), wide=0.45),
+        Row("% weekly for 40", 27.0, percent_for(weekly, usual, 40.0), wide=0.45),
         # 2 mg/L at pH 7.4 and 25 C: 0.028 mg/L before dilution, 0.002 at pH 6.2.
         Row("ammonia at pH 7.4", 0.028, Estimate(most, most, most), 0.25),
         Row("carbonate hardness", said=str(water.reserve.spent), asks="True"),

@@ -84,12 +84,10 @@ def _columns(plug: Plug, level: Floats) -> list[tuple[str, str, Floats]]:
     out = [
         (SOURCE, "10 mg/L more in the new water", 10.0 * source),
         (KIT, "a kit that reads a tenth high", 0.1 * level),
-        (
-            LOSS,
-            "a loss of 1 % a day",
-            0.01 * plug.bend((), Turned(loss_per_day=_TURN)),
-        ),
     ]
+    if ledger.loss_per_day == 0.0:
+        bent = plug.bend((), Turned(loss_per_day=_TURN))
+        out.append((LOSS, "a loss of 1 % a day", 0.01 * bent))
     if any(isinstance(s, Exchanged) for s in steps):
         bent = plug.bend((), Turned(exchanges=1.0 + _TURN))
         out.append((SIZES, "exchanges a fifth smaller than written", -0.2 * bent))

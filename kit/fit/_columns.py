@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,6 +24,7 @@ __all__ = [
     "Columns",
     "columns",
     "lay_out",
+    "levels_by",
     "mean_feed_per_litre",
     "simple",
     "unsettled",
@@ -178,6 +179,35 @@ def simple(layout: Columns, kit: KitView) -> lm.RegressionResults:
         return lm.OLS(written - r.known, r.exog).fit()
 
 
+def levels_by(
+    layout: Columns, ledger: Ledger, coefs: Floats
+) -> Callable[[tuple[Event, ...], Turned], Floats]:
+    """Levels by a first answer, with what the log states turned.
+
+    Parameters
+    ----------
+    layout : Columns
+        From `lay_out`.
+    ledger : Ledger
+        Events in order.
+    coefs : ndarray, shape (p,)
+        The answer; starts below zero are taken as zero.
+
+    Returns
+    -------
+    callable
+        Of where to ask (at the tests when nothing is asked) and what is turned. [mg/L]
+    """
+    first = np.array(coefs)
+    first[: layout.rate] = np.maximum(first[: layout.rate], 0.0)
+
+    def levels(asked: tuple[Event, ...], turned: Turned) -> Floats:
+        x, stated = _main(ledger, layout.foods, asked, turned)
+        return np.asarray(x @ first + stated)
+
+    return levels
+
+
 def unsettled(
     layout: Columns, ledger: Ledger, kit: KitView, known: Beforehand
 ) -> Columns:
@@ -200,13 +230,7 @@ def unsettled(
         With a column for each, and the variance of inexact exchanges.
     """
     first = np.array(simple(layout, kit).params)
-    first[: layout.rate] = np.maximum(first[: layout.rate], 0.0)
-
-    def levels(asked: tuple[Event, ...], turned: Turned) -> Floats:
-        x, stated = _main(ledger, layout.foods, asked, turned)
-        return np.asarray(x @ first + stated)
-
-    plug = Plug(ledger, levels)
+    plug = Plug(ledger, levels_by(layout, ledger, first))
     extras = unsure(plug, known, kit.tried)
     r = layout.readings
     exog = np.column_stack([r.exog, *(extra.column for extra in extras)])

@@ -88,6 +88,8 @@ class Ledger:
         Nitrate of the new water.
     restarts : tuple of str
         Why the level starts afresh, one plain phrase each.
+    loss_per_day : float, optional
+        Part of the nitrate that is lost in the tank each day. [1/day]
     """
 
     day0: dt.date
@@ -100,6 +102,7 @@ class Ledger:
     feed_note: str
     source: SourceWater
     restarts: tuple[str, ...]
+    loss_per_day: float = 0.0
 
 
 def days_since(day0: dt.date, date: dt.date, time: dt.time | None) -> float:

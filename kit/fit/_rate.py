@@ -140,6 +140,7 @@ def _result(
         method=_METHOD,
         net_rate=net,
         usual_rate=usual,
+        loss_per_day=None if main.losses is None else quantile_band(main.losses),
         feed_yield=main.yields[0][1] if len(main.yields) == 1 else None,
         level_now=quantile_band(draws.level_mg_l),
         reading_noise=quantile_band(np.exp(values[:, p])),
@@ -269,7 +270,7 @@ def _of_the_tank(fitted: Fitted) -> list[int]:
     """Columns that move the tank's level, and not only how it is read."""
     layout = fitted.columns
     own = list(range(layout.main))
-    moving = {"source", "overflow", "litres"}
+    moving = {"source", "overflow", "litres", "loss"}
     return own + [
         layout.main + i for i, e in enumerate(layout.extras) if e.name in moving
     ]
@@ -290,7 +291,7 @@ def _statements(
     ledger, kit = main.ledger, main.kit
     mean = mean_feed_per_litre(ledger)
     litres = any(e.litres is not None and e.fraction is None for e in log.exchanges)
-    out = say.rate_said(net, usual, ledger, kit, main.fitted)
+    out = say.rate_said(main, net, usual)
     out += say.bias_said(biased)
     if order_open:
         out += say.order_said(order_unknown(log), main.net, runs[-1].net)

@@ -132,7 +132,8 @@ class FitResult:
         the first used test to the last; None when refused. [mg/L/day]
     usual_rate : Estimate or None
         What the rise strays about from week to week, and what plans count with: a short
-        log tells it less well than its own mean. [mg/L/day]
+        log tells it less well than its own mean. Where a loss is found, the rise before
+        the loss. [mg/L/day]
     feed_yield : Estimate or None
         Nitrate per gram of food; None when the log does not earn it. [mg/g]
     level_now : Estimate or None
@@ -183,6 +184,9 @@ class FitResult:
         How long after the food its nitrate comes, where the log shows it.
     alike : tuple of Alike
         What the tests cannot tell from the rate.
+    loss_per_day : Estimate or None
+        Part of the nitrate that is lost in the tank each day, where the log clearly
+        shows one. [1/day]
     offsets : tuple of (str, Estimate)
         What was found of things the log may be wrong about: the new water [mg/L], the
         overflow, litres and readers as parts [-].
@@ -218,4 +222,5 @@ class FitResult:
     yields: tuple[tuple[str, Estimate], ...] = ()
     lag: Lag | None = None
     alike: tuple[Alike, ...] = ()
+    loss_per_day: Estimate | None = None
     offsets: tuple[tuple[str, Estimate], ...] = ()

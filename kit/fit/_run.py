@@ -15,6 +15,7 @@ from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
 from kit.fit._food import Food, all_food, each_food, lagged
 from kit.fit._gates import feed_gate, foods_gate
 from kit.fit._ledger import Ledger
+from kit.fit._loss import with_loss
 from kit.fit._memory import over_weeks
 from kit.fit._result import Estimate, Lag
 from kit.fit._stray import Strayed, strayed
@@ -89,7 +90,24 @@ class Run:
     @property
     def means(self) -> Floats:
         """Draws of what nitrate rose by a day, on the mean over the log. [mg/L/day]."""
-        return np.asarray(self.rates + self.stray.mean)
+        risen = self.rates + self.stray.mean
+        if self.losses is None:
+            return np.asarray(risen)
+        days, levels = self.through
+        inside = days <= self.ledger.days[-1]
+        days, levels = days[inside], np.maximum(levels[:, inside], 0.0)
+        held = np.trapezoid(levels, days, axis=1) / (days[-1] - days[0])
+        return np.asarray(risen - self.losses * held)
+
+    @property
+    def losses(self) -> Floats | None:
+        """Draws of the part lost a day; None where the log shows none. [1/day]."""
+        names = [extra.name for extra in self.fitted.columns.extras]
+        if "loss" not in names:
+            return None
+        column = self.fitted.columns.main + names.index("loss")
+        about = self.ledger.loss_per_day + self.fitted.draws.values[:, column]
+        return np.asarray(np.maximum(about, 0.0))
 
     @property
     def net(self) -> Estimate:
@@ -120,6 +138,8 @@ def run(ledger: Ledger, kit: KitView, known: Beforehand) -> Run:
         The fit.
     """
     gate = feed_gate(ledger, kit)
+    varied = all_food(ledger)
+    ledger = with_loss(ledger, kit, known, () if gate or not varied else (varied,))
     several = each_food(ledger)
     if several and not foods_gate(ledger, kit, several):
         done = _earned(ledger, kit, known, several)

@@ -10,9 +10,10 @@ from kit.balance import Exchanged
 from kit.fit._alike import KIT, SOURCE
 from kit.fit._bands import KitView
 from kit.fit._beforehand import KIT_BIAS, USUAL_YIELD, Beforehand
-from kit.fit._estimate import Fitted, usual_noise
+from kit.fit._estimate import Fitted, quantile_band, usual_noise
 from kit.fit._ledger import Ledger
 from kit.fit._result import Alike, Estimate
+from kit.fit._run import Run
 from kit.logbook import Test
 from kit.rounding import say_band, say_range
 
@@ -42,10 +43,9 @@ def _said(e: Estimate, unit: str) -> str:
     return say_band(e.estimate, e.low, e.high, unit)
 
 
-def rate_said(
-    rate: Estimate, usual: Estimate, ledger: Ledger, kit: KitView, fitted: Fitted
-) -> list[str]:
+def rate_said(run: Run, rate: Estimate, usual: Estimate) -> list[str]:
     """Sentences on the rate itself."""
+    ledger, kit, fitted = run.ledger, run.kit, run.fitted
     n = len(ledger.tests)
     name = (
         "Nitrate rises"
@@ -69,7 +69,9 @@ def rate_said(
             f"{name} about {_said(rate, 'mg/L a day')}, the average over "
             f"{_span(ledger)}, from {n} tests."
         )
-    if _differs(usual, rate):
+    if run.losses is not None:
+        out.append(_loss_said(quantile_band(100.0 * run.losses), usual))
+    elif _differs(usual, rate):
         out.append(
             "No two weeks are alike: what lies ahead may rise by "
             f"{say_range(usual.low, usual.high)} mg/L a day, and plans count with that."
@@ -82,6 +84,16 @@ def rate_said(
             "the true rise is larger."
         )
     return out + _allowed_said(rate, fitted, kit)
+
+
+def _loss_said(percent: Estimate, usual: Estimate) -> str:
+    """Say what part of the nitrate is lost each day, and what plans make of it."""
+    return (
+        f"The rise slows as nitrate climbs, as if each day {_said(percent, '%')} of "
+        "what is there were lost. Deep sand and slow filters can do this; exchanges "
+        "that were not logged look the same. Plans count with a rise of "
+        f"{_said(usual, 'mg/L a day')}, less that loss."
+    )
 
 
 def _span(ledger: Ledger) -> str:

@@ -29,6 +29,10 @@ from kit.fit._weave import Turned, exchange_moments, weave
 __all__ = ["Plug", "Unsure", "exchange_variance", "jolts", "unsure"]
 
 _STEP = 0.01
+_SMALL_LOSS = 1e-4
+_LOSS_ERROR = 0.5
+"""How far a loss may lie from the one that fits best, as a part of it: no farther than
+its effect is near to linear. [-]"""
 _VOLUME_ERROR = {"label": 10.0, "geometry": 5.0, "counted fill": 2.0, "tracer": 2.0}
 """Error of a volume by how it was found, where none is stated. [%]"""
 
@@ -62,9 +66,10 @@ class Unsure:
     Parameters
     ----------
     name : str
-        ``"source"``, ``"overflow"``, ``"litres"``, ``"kit"``, or ``"reader ..."``.
+        ``"source"``, ``"overflow"``, ``"litres"``, ``"loss"``, ``"kit"``, or
+        ``"reader ..."``.
     sd : float
-        How far it may be off. [mg/L] for the source, else [-]
+        How far it may be off. [mg/L] for the source, [1/day] for a loss, else [-]
     column : ndarray, shape (n,)
         Change of each reading for a change of one.
     ahead : callable
@@ -100,7 +105,7 @@ def unsure(
     tuple of Unsure
         Only what bends a level at all.
     """
-    found = [_source(plug), _overflow(plug, known), _litres(plug)]
+    found = [_source(plug), _overflow(plug, known), _litres(plug), _loss(plug)]
     found += _tried(plug, tried) + _readers(plug, known, tried)
     if known.kit_bias:
         found.append(Unsure("kit", known.kit_bias, _read_levels(plug), _still))
@@ -146,6 +151,17 @@ def _litres(plug: Plug) -> Unsure | None:
         return plug.bend(asked, Turned(litres=1.0 + _STEP))
 
     return Unsure("litres", error / 100.0, bent(()), bent) if error > 0 else None
+
+
+def _loss(plug: Plug) -> Unsure | None:
+    """A loss that the log shows, about the one that fits best."""
+    if plug.ledger.loss_per_day <= 0.0:
+        return None
+
+    def bent(asked: tuple[Event, ...]) -> Floats:
+        return plug.bend(asked, Turned(loss_per_day=_SMALL_LOSS)) * _STEP / _SMALL_LOSS
+
+    return Unsure("loss", _LOSS_ERROR * plug.ledger.loss_per_day, bent(()), bent)
 
 
 def _read_levels(plug: Plug) -> Floats:

@@ -212,7 +212,7 @@ def _flows(
             inflow,
             overflow,
             source,
-            turned.loss_per_day,
+            ledger.loss_per_day + turned.loss_per_day,
         )
         lost = shrinks * (until - at)
         water.missing = min(water.missing + lost, (1.0 - _LEAST_LEFT) * water.full)

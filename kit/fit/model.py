@@ -12,6 +12,7 @@ from kit.fit._estimate import Fitted, Top, estimate, quantile_band, top_of
 from kit.fit._food import Food
 from kit.fit._gates import rate_gate
 from kit.fit._ledger import Event, Ledger, Order, build, days_since
+from kit.fit._loss import with_loss
 from kit.fit._readings import Noise, Prior, Readings
 from kit.fit._stray import Strayed, strayed
 from kit.fit._sweep import log_likelihood, one_step_residuals
@@ -47,4 +48,5 @@ __all__ = [
     "unsettled",
     "view",
     "weave",
+    "with_loss",
 ]

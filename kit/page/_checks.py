@@ -53,7 +53,7 @@ def checks_of(result: FitResult, now: Outcome | None, version: str) -> tuple[str
 def _by_hand(plan: Plan, result: FitResult) -> list[str]:
     """Repeat the peak with the page's own numbers, where nothing drips."""
     habit, rate = plan.habit, result.usual_rate
-    steady = habit.drip_l_day == 0 and habit.evaporation_l_day == 0
+    steady = habit.decay_per_day == 0 and habit.evaporation_l_day == 0
     if rate is None or not steady or habit.fraction <= 0 or rate.estimate <= 0:
         return []
     # One figure more than the result is shown with, so that the sum comes out.

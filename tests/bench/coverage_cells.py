@@ -30,7 +30,7 @@ from pathlib import Path
 import numpy as np
 import statsmodels.regression.linear_model as lm
 
-from kit.fit import Estimate
+from kit.fit import Estimate, rate
 from kit.fit._posterior import sample
 from kit.fit.model import (
     BandedModel,
@@ -44,6 +44,7 @@ from kit.fit.model import (
     strayed,
     unsettled,
     view,
+    with_loss,
 )
 from kit.logbook import Exchange, Logbook, Tank, Test
 
@@ -251,6 +252,12 @@ def estimated(log: Logbook) -> tuple[Bands, Estimate] | None:
     if rate_gate(ledger, kit) is not None:
         return None
     known = Beforehand()
+    ledger = with_loss(ledger, kit, known, ())
+    if ledger.loss_per_day > 0.0:
+        # These tanks lose nothing: what is found is the rate beside it, as in a report.
+        result = rate(log, known=known)
+        net, usual = result.net_rate, result.usual_rate
+        return Bands((net.low, net.high), (usual.low, usual.high)), result.simple_rate
     layout = unsettled(columns(ledger, kit, with_feed=False), ledger, kit, known)
     fitted = estimate(layout, kit, known)
     bands = both(fitted.draws.values, layout.rate, layout.readings, fitted.noise)
