@@ -288,7 +288,8 @@ def _ceiling_sentences(plan: Plan) -> list[str]:
     if plan.chance_under_ceiling is not None:
         text += (
             "; the chance that the usual peak stays under it is "
-            f"{chance_words(plan.chance_under_ceiling)}, as far as this log can tell"
+            f"{chance_words(plan.chance_under_ceiling)}, as far as this log can tell. "
+            "Single peaks scatter about the usual one; map and shortlist count those"
         )
     return [text + "."]
 

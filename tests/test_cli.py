@@ -98,7 +98,7 @@ def test_fit(capsys, folder):
 # Peak 5 + g 7/0.3, ceiling 40 needs f = g 7/35.
 def test_plan(capsys, folder):
     _, fitted, _ = as_json(capsys, "fit", folder, *DAY)
-    rate = fitted["net_rate_mg_l_day"]["estimate"]
+    rate = fitted["usual_rate_mg_l_day"]["estimate"]
     code, got, _ = as_json(
         capsys, "plan", folder, "--percent", "30", "--every", "7", *DAY
     )
@@ -122,7 +122,7 @@ def test_plan(capsys, folder):
 
 def test_plan_with_a_drip_tried_keeps_the_rate_of_the_log(capsys, folder):
     _, fitted, _ = as_json(capsys, "fit", folder, *DAY)
-    rate = fitted["net_rate_mg_l_day"]["estimate"]
+    rate = fitted["usual_rate_mg_l_day"]["estimate"]
     asked = ("--percent", "0", "--every", "7", "--drip", "10")
     _, got, _ = as_json(capsys, "plan", folder, *asked, *DAY)
     # A drip alone settles at Cs + g V/q.
@@ -400,3 +400,12 @@ def test_an_open_question_goes_before_the_verdict(capsys, folder):
     _, out, _ = run(capsys, "fit", folder)
     assert out.startswith("1 question is open;")
     assert "Nitrate rises" in out
+
+
+def test_an_old_log_says_that_its_dates_are_past(capsys, folder):
+    down = ("plan", folder, "--catch-up", "--target", "20", "--percent", "50")
+    _, out, _ = run(capsys, *down, "--today", "2026-09-01")
+    assert "days ago, and the dates below count from there" in out
+    _, out, _ = run(capsys, *down, "--today", "2026-09-01", "--level", "100")
+    assert "days ago" not in out
+    assert "2026-09-01" in out

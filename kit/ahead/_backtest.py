@@ -204,8 +204,9 @@ def _foretell(
 ) -> list[Foretold]:
     """Foretell the readings of all horizons from one day."""
     kit = kit_of(past.log, result)
+    lost = 0.0 if result.loss_per_day is None else result.loss_per_day.estimate
     levels = follow(
-        past.chain,
+        past.chain(lost),
         future_draws(result),
         exchange_error=past.exchange_error,
         meant_mg_l=result.source_mg_l,

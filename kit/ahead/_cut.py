@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kit.balance import Chain, Exchanged, Observed, Restarted, Step, link
+from kit.balance import Chain, Exchanged, Flow, Observed, Restarted, Step, link
 from kit.fit.model import Beforehand, Ledger, Order, build, weave
 from kit.logbook import Exchange, Logbook, Test, VolumeChange
 from kit.steps import Floats
@@ -23,7 +23,7 @@ class Past:
     ----------
     log : Logbook
         Everything up to the end of that day, and nothing later.
-    chain : Chain
+    steps : tuple of Step
         From its last record through the exchanges really made, a level asked for at
         each later test; the new water's nitrate is that known on the day.
     tests : tuple of Test
@@ -35,10 +35,32 @@ class Past:
     """
 
     log: Logbook
-    chain: Chain
+    steps: tuple[Step, ...]
     tests: tuple[Test, ...]
     days: Floats
     exchange_error: Floats
+
+    def chain(self, loss_per_day: float = 0.0) -> Chain:
+        """Link the steps.
+
+        Parameters
+        ----------
+        loss_per_day : float, optional
+            Part lost in the tank each day, as the fit of that day has it. [1/day]
+
+        Returns
+        -------
+        Chain
+            Ready to be followed.
+        """
+        return link(
+            tuple(
+                replace(step, loss_per_day=loss_per_day)
+                if isinstance(step, Flow)
+                else step
+                for step in self.steps
+            )
+        )
 
 
 def order_of(log: Logbook) -> Order:
@@ -119,7 +141,7 @@ def past_of(log: Logbook, day: dt.date) -> Past | None:
     )
     steps = weave(way)
     errors = _errors(way, steps)
-    return Past(early, link(steps), tests, np.array(at) - cut, errors)
+    return Past(early, steps, tests, np.array(at) - cut, errors)
 
 
 def _errors(way: Ledger, steps: tuple[Step, ...]) -> Floats:

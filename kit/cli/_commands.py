@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kit import structure
-from kit.cli._arguments import number, parse, planned_drip, small_percent
+from kit.cli._arguments import number, parse, planned_drip, small_percent, today
 from kit.cli._cases import case_of, plan_case
 from kit.cli._loading import Unusable, fitted, load, stops
 from kit.cli._lookback import run_backtest
@@ -189,7 +189,7 @@ def _plan(asked: argparse.Namespace) -> int:
 def _plan_case(asked: argparse.Namespace) -> int:
     """Plan a catch-up, more food or a time away, and say."""
     drip = planned_drip(asked)
-    said, values = plan_case(asked, fitted, drip)
+    said, values = plan_case(asked, fitted, drip, today(asked))
     if asked.json:
         print_json(values)
         return DONE

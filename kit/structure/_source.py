@@ -16,6 +16,10 @@ __all__ = ["read_sheet"]
 
 _ADDRESS = re.compile(r"[A-Za-z][A-Za-z0-9+.\-]{1,40}:/{1,3}[^/]")
 _PACKED = frozenset({".gz", ".zip", ".bz2", ".xz", ".7z", ".zst", ".rar", ".tar"})
+_NO_TABLES = frozenset(
+    {".md", ".rst", ".htm", ".html", ".toml", ".json", ".ipynb", ".xml", ".yaml", ".py"}
+)
+"""Text that no spreadsheet writes; read as a table it would give an error a line."""
 _BOOKS = frozenset({".xls", ".xlsx", ".xlsm", ".xlsb", ".ods", ".numbers"})
 
 
@@ -61,14 +65,15 @@ def _bytes(text: str, gather: Gather, limits: Limits) -> bytes | None:
         return None
     path = Path(text)
     suffix = path.suffix.casefold()
-    if suffix in _PACKED:
-        _refuse(gather, "compressed", f"a packed file ({suffix})", "unpack it first")
+    if _is_wrong_kind(suffix, gather):
         return None
     try:
         about = path.stat()
     except FileNotFoundError:
         mend = "check the name, and in which folder it lies"
-        _refuse(gather, "no such file", "no file of that name", mend)
+        where = "a logbook folder or a plain text file (CSV) on this computer"
+        seen = "no file or folder of that name"
+        _refuse(gather, "no such file", seen, mend, expected=where)
         return None
     if stat.S_ISDIR(about.st_mode):
         _refuse(gather, "folder", "a folder", "choose a file inside it")
@@ -86,6 +91,18 @@ def _bytes(text: str, gather: Gather, limits: Limits) -> bytes | None:
         )
         return None
     return _read(path, suffix, gather, limits)
+
+
+def _is_wrong_kind(suffix: str, gather: Gather) -> bool:
+    """Tell by its name whether a file holds no table of text, and say so."""
+    if suffix in _PACKED:
+        _refuse(gather, "compressed", f"a packed file ({suffix})", "unpack it first")
+        return True
+    if suffix in _NO_TABLES:
+        mend = "name the log's CSV file, or the folder that holds it"
+        _refuse(gather, "no table", f"a file that holds no table ({suffix})", mend)
+        return True
+    return False
 
 
 def _read(path: Path, suffix: str, gather: Gather, limits: Limits) -> bytes | None:
