@@ -32,8 +32,8 @@ def test_a_plan_verdict_first():
     # Peaks up to 40 need g up to 30/28 = 1.0714: (1.0714 - 0.8)/0.4 = 68 in 100.
     assert ceiling == (
         "That is under your ceiling of 40 mg/L; the chance that the usual peak stays "
-        "under it is about 68 in 100, as far as this log can tell. Single peaks scatter "
-        "about the usual one; map and shortlist count those."
+        "under it is about 68 in 100, as far as this log can tell. Single peaks "
+        "scatter about the usual one; map and shortlist count those."
     )
     # ln 0.05/ln 0.75 = 10.4, so 11 exchanges of 7 days.
     assert pace == (

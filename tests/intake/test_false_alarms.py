@@ -119,7 +119,8 @@ def test_sentences_say_what_is_the_matter(tmp_path: Path) -> None:
 def test_file_that_is_not_there_has_no_line(tmp_path: Path) -> None:
     (problem,) = read_logbook(tmp_path / "none.csv", today=TODAY).problems
     assert isinstance(problem, Problem)
-    assert problem.sentence().startswith("none.csv: read no file or folder of that name.")
+    said = problem.sentence()
+    assert said.startswith("none.csv: read no file or folder of that name.")
 
 
 def test_exchanges_without_a_size_say_which_column_is_missing(tmp_path: Path) -> None:
