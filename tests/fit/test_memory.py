@@ -64,53 +64,50 @@ def covariances(slow, white):
     return to_level @ daily @ to_level.T + carried
 
 
-# The textbook: linear sums of Gaussian days are Gaussian with covariance A S A'. The
-# balance starts at its first reading, so the first row stands for the start.
-def test_exact_readings_have_the_density_of_scipys_multivariate_normal():
+Y = np.array([30.0, 36.0, 41.0, 52.0, 31.0, 35.0])
+NOISE = Noise(additive=1.5, relative=0.0, tank=0.8, slow=0.6)
+BETA = np.array([29.0, 2.1])
+
+
+def six_readings():
+    """Exact readings of the twenty days, and how far each lies from the balance."""
     first = [Observed(), *STEPS]
     d = design(link(first))
     memory, _ = memory_of(first)
-    y = np.array([30.0, 36.0, 41.0, 52.0, 31.0, 35.0])
-    readings = Readings(
-        y, y, np.column_stack([d.start, d.base]), d.known, d.kept, d.wander,
-        memory=memory,
-    )  # fmt: skip
-    noise = Noise(additive=1.5, relative=0.0, tank=0.8, slow=0.6)
-    params = np.array([[29.0, 2.1]])
-    got = log_likelihood(params, readings, noise, quantiles(len(y), 1))[0]
+    x = np.column_stack([d.start, d.base])
+    readings = Readings(Y, Y, x, d.known, d.kept, d.wander, memory=memory)
+    return readings, Y - (x @ BETA + d.known)
+
+
+def whole_covariance():
+    """Of all six; the balance starts at the first, so its row stands for the start."""
     cov = np.zeros((6, 6))
     cov[1:, 1:] = covariances(0.6, 0.8)
-    mu = readings.exog @ params[0] + d.known
-    wanted = multivariate_normal(mu, cov + 1.5**2 * np.eye(6)).logpdf(y)
-    assert got == pytest.approx(wanted, abs=1e-6)
+    return cov
+
+
+# The textbook: linear sums of Gaussian days are Gaussian with covariance A S A'.
+def test_exact_readings_have_the_density_of_scipys_multivariate_normal():
+    readings, gap = six_readings()
+    got = log_likelihood(BETA[None, :], readings, NOISE, quantiles(len(Y), 1))[0]
+    cov = whole_covariance() + 1.5**2 * np.eye(6)
+    assert got == pytest.approx(multivariate_normal(cov=cov).logpdf(gap), abs=1e-6)
 
 
 def test_the_last_deviation_is_the_conditional_normal():
-    first = [Observed(), *STEPS]
-    d = design(link(first))
-    memory, _ = memory_of(first)
-    y = np.array([30.0, 36.0, 41.0, 52.0, 31.0, 35.0])
-    readings = Readings(
-        y, y, np.column_stack([d.start, d.base]), d.known, d.kept, d.wander,
-        memory=memory,
-    )  # fmt: skip
-    noise = Noise(additive=1.5, relative=0.0, tank=0.8, slow=0.6)
-    params = np.tile([29.0, 2.1], (4000, 1))
-    got = strayed(params, readings, noise, np.random.default_rng(2))
-    level, rate = got.level, got.rate
-    cov = np.zeros((6, 6))
-    cov[1:, 1:] = covariances(0.6, 0.8)
-    gap = y - (readings.exog @ params[0] + d.known)
+    readings, gap = six_readings()
+    got = strayed(np.tile(BETA, (4000, 1)), readings, NOISE, np.random.default_rng(2))
+    cov = whole_covariance()
     whole = cov + 1.5**2 * np.eye(6)
     mean = cov[-1] @ np.linalg.solve(whole, gap)
     var = cov[-1, -1] - cov[-1] @ np.linalg.solve(whole, cov[-1])
-    assert level.mean() == pytest.approx(mean, abs=4 * np.sqrt(var / 4000))
-    assert level.std() == pytest.approx(np.sqrt(var), rel=0.05)
+    assert got.level.mean() == pytest.approx(mean, abs=4 * np.sqrt(var / 4000))
+    assert got.level.std() == pytest.approx(np.sqrt(var), rel=0.05)
     days = (
         0.6**2 * np.exp(-np.arange(20)[::-1] / MEMORY_DAYS) * np.exp(-1 / MEMORY_DAYS)
     )
     with_rate = np.append(0.0, maps() @ days)
-    assert rate.mean() == pytest.approx(
+    assert got.rate.mean() == pytest.approx(
         with_rate @ np.linalg.solve(whole, gap), abs=0.05
     )
 
@@ -118,31 +115,19 @@ def test_the_last_deviation_is_the_conditional_normal():
 # What the days brought on the mean is Gaussian with the readings, so its conditional
 # mean and variance are the textbook's, and so is its covariance with the last level.
 def test_the_mean_over_the_log_is_the_conditional_normal():
-    first = [Observed(), *STEPS]
-    d = design(link(first))
-    memory, _ = memory_of(first)
-    y = np.array([30.0, 36.0, 41.0, 52.0, 31.0, 35.0])
-    readings = Readings(
-        y, y, np.column_stack([d.start, d.base]), d.known, d.kept, d.wander,
-        memory=memory,
-    )  # fmt: skip
-    noise = Noise(additive=1.5, relative=0.0, tank=0.8, slow=0.6)
-    params = np.tile([29.0, 2.1], (20000, 1))
-    got = strayed(params, readings, noise, np.random.default_rng(2))
+    readings, gap = six_readings()
+    got = strayed(np.tile(BETA, (20000, 1)), readings, NOISE, np.random.default_rng(2))
     days = np.arange(20)
     daily = 0.6**2 * np.exp(-np.abs(np.subtract.outer(days, days)) / MEMORY_DAYS)
-    whole = np.zeros((6, 6))
-    whole[1:, 1:] = covariances(0.6, 0.8)
-    last = whole[-1].copy()
-    whole += 1.5**2 * np.eye(6)
+    cov = whole_covariance()
+    whole = cov + 1.5**2 * np.eye(6)
     # White noise of a day counts once in the sum and, diluted, in the level.
     with_sum = np.append(
         0.0, (maps() @ daily).sum(axis=1) + 0.8**2 * maps().sum(axis=1)
     )
-    gap = y - (readings.exog @ params[0] + d.known)
     mean = with_sum @ np.linalg.solve(whole, gap) / 20
     var = daily.sum() + 0.8**2 * 20 - with_sum @ np.linalg.solve(whole, with_sum)
-    both = with_sum[-1] - with_sum @ np.linalg.solve(whole, last)
+    both = with_sum[-1] - with_sum @ np.linalg.solve(whole, cov[-1])
     sd = np.sqrt(var) / 20
     assert got.mean.mean() == pytest.approx(mean, abs=4 * sd / 20000**0.5)
     assert got.mean.std() == pytest.approx(sd, rel=0.03)
