@@ -8,6 +8,7 @@ the test just before or just after it as the caller says. Food is spread over it
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -30,6 +31,9 @@ __all__ = [
 
 GAP_DAYS = 60.0
 """Longest stretch without a test over which the fit runs on. [day]"""
+_QUIET_DAYS = 30.0
+"""Longest stretch of which nothing is written, where water is exchanged often. [day]"""
+_FEW = 3
 _NOON = 0.5
 _BEFORE, _AT, _AFTER, _LAST = 0, 1, 2, 3
 
@@ -180,21 +184,50 @@ def _test_events(
 
 
 def _gaps(events: Sequence[Event]) -> tuple[list[Event], list[str]]:
-    """Add a fresh start inside each gap without tests that is too long."""
+    """Add a fresh start inside each stretch of which too little is written."""
     out: list[Event] = []
     why: list[str] = []
-    last: float | None = None
+    usual = _usual_interval(events)
+    seen: list[float] = []  # the last test and the exchanges since
     for event in events:
         if isinstance(event.what, Test):
-            if last is not None and event.at - last > GAP_DAYS:
-                days = event.at - last
-                why.append(
-                    f"{days:.0f} days pass without a test before {event.what.date}"
-                )
+            reason = _gap_said(seen, event, usual)
+            if reason:
+                why.append(reason)
                 out.append(Event(event.at, _BEFORE, Restarted()))
-            last = event.at
+            seen = [event.at]
+        elif isinstance(event.what, Exchanged):
+            seen.append(event.at)
         out.append(event)
     return out, why
+
+
+def _usual_interval(events: Sequence[Event]) -> float:
+    """Usual days between exchanges; endless where there are too few to tell."""
+    at = [e.at for e in events if isinstance(e.what, Exchanged)]
+    return float(np.median(np.diff(at))) if len(at) > _FEW else math.inf
+
+
+def _gap_said(seen: Sequence[float], test: Event, usual: float) -> str:
+    """Say why nothing carries the level as far as a test; ``""`` where it is carried.
+
+    Without a test a fit runs on for some time. It does not where nothing at all is
+    written for a month by a keeper who exchanges water far more often: then it is the
+    log that paused, and hardly the keeper.
+    """
+    if not seen:
+        return ""
+    assert isinstance(test.what, Test)  # noqa: S101 - narrows the type only
+    days = test.at - seen[0]
+    if days > GAP_DAYS:
+        return f"{days:.0f} days pass without a test before {test.what.date}"
+    quiet = float(np.diff([*seen, test.at]).max())
+    if quiet > max(_QUIET_DAYS, 2.0 * usual):
+        return (
+            f"nothing is written for {quiet:.0f} days before {test.what.date}, while "
+            f"water is usually exchanged every {usual:.0f} days"
+        )
+    return ""
 
 
 def _merged_restarts(events: Sequence[Event]) -> list[Event]:

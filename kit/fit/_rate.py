@@ -21,6 +21,7 @@ from kit.fit._order import order_unknown
 from kit.fit._result import Alike, Estimate, FitResult, FittedTest
 from kit.fit._run import Run, run
 from kit.fit._say_food import food_said
+from kit.fit._say_readers import readers_said
 from kit.fit._standards import corrected, standards_said
 from kit.logbook import Logbook
 
@@ -293,6 +294,7 @@ def _statements(
     litres = any(e.litres is not None and e.fraction is None for e in log.exchanges)
     out = say.rate_said(main, net, usual)
     out += say.bias_said(biased)
+    out += readers_said(_offsets(main.fitted), ledger.tests)
     if order_open:
         out += say.order_said(order_unknown(log), main.net, runs[-1].net)
     out += say.source_said(ledger, alike)

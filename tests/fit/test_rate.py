@@ -337,6 +337,25 @@ def test_all_low_gives_a_bound():
     assert result.upper_bound == pytest.approx(2.5 * 0.3 / 7, rel=0.03)
 
 
+def test_a_month_of_nothing_is_no_month_without_exchanges():
+    """Weeks 8 to 13 are lived like the rest, and nobody wrote anything down."""
+    rows, exchanges = season(1.5, 0.3, weeks=26, noise=0.05)
+    quiet = (7 * 8 - 1, 7 * 13 + 1)
+    kept = [row for row in rows if not quiet[0] < row[0] < quiet[1]]
+    days = [(e.date - DAY0.date()).days for e in exchanges]
+    logged = tuple(
+        e
+        for e, day in zip(exchanges, days, strict=True)
+        if not quiet[0] < day < quiet[1]
+    )
+    result = fit.rate(Logbook(METER, meter_tests(kept), logged))
+    assert result.net_rate.low < 1.5 < result.net_rate.high
+    assert result.net_rate.high < 1.7
+    assert "while water is usually exchanged every 7 days" in " ".join(
+        result.assumptions
+    )
+
+
 def test_a_jump_of_basis_is_not_fitted_across():
     rows, exchanges = season(1.5, 0.3)
     log = Logbook(METER, meter_tests(rows), exchanges, breaks=(dt.date(2026, 5, 1),))

@@ -403,3 +403,28 @@ def test_evaporation_that_is_not_made_up_concentrates():
     assert result.net_rate.estimate == pytest.approx(2.0, rel=0.04)
     ignoring = fit.rate(replace(log, tank=replace(tank, evaporation_l_day=0.0)))
     assert width(ignoring) > 2 * width(result)
+
+
+def test_readers_who_differ_are_said_with_what_follows():
+    tests, water, f = season(weeks=26)
+
+    def log(high):
+        made = [
+            meter(
+                d,
+                round(v * (1.2 if high(i) else 1.0), 1),
+                i + 2,
+                reader="B" if high(i) else "A",
+            )
+            for i, (d, v) in enumerate(tests)
+        ]
+        return Logbook(METER, tuple(made), tuple(exchanged(d, f) for d in water))
+
+    mixed = " ".join(fit.rate(log(lambda i: i % 3 == 0)).statements)
+    assert "The reader B shows" in mixed
+    assert "higher than A, which tested most and is taken as right" in mixed
+    assert "never in use together" not in mixed
+    late = 2 * len(tests) // 3
+    after = " ".join(fit.rate(log(lambda i: i >= late)).statements)
+    assert "The reader B shows" in after
+    assert "never in use together" in after
