@@ -354,6 +354,8 @@ def test_what_is_known_beforehand_is_used_and_said(capsys):
     assert "210 mg of nitrate, give or take 40" in said
     assert cli.main(["fit", str(QUARRY), "--kit-bias", "15"]) == 0
     assert "The kit may read up to 15 % off" in capsys.readouterr().out
+    assert cli.main(["fit", str(QUARRY), "--exchange-error", "8"]) == 0
+    assert "Each exchange is right within 8 % of its size" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

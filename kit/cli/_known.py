@@ -56,6 +56,11 @@ def add_known_options(parser: argparse.ArgumentParser) -> None:
         help="steady error of the kit that the band is to hold, percent",
     )
     group.add_argument(
+        "--exchange-error",
+        type=_percent,
+        help="how far an exchange may be off its size, percent of it (3)",
+    )
+    group.add_argument(
         "--food-yield",
         type=_pair,
         help='nitrate a gram of food makes with its error, mg, such as "210,40"',
@@ -78,7 +83,9 @@ def known_of(asked: argparse.Namespace) -> Beforehand:
     from kit.fit import Beforehand
 
     noise = getattr(asked, "reader_noise", None)
+    usual = Beforehand()
     return Beforehand(
+        exchange_error=getattr(asked, "exchange_error", None) or usual.exchange_error,
         reader_noise=None if noise is None else (noise, _READER_LOG_SD),
         kit_bias=getattr(asked, "kit_bias", None),
         feed_yield=getattr(asked, "food_yield", None),
