@@ -153,12 +153,14 @@ def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
     still = np.zeros(len(layout.extras))
     first = np.concatenate([plain.params, still, prior.log_mean])
     first[: layout.rate] = np.maximum(first[: layout.rate], 0.5)
+    # With second derivatives at hand a few Newton steps in a trust region do.
     found = model.fit(
         start_params=first,
-        method="bfgs",
+        method="minimize",
+        min_method="trust-exact",
         disp=0,
         maxiter=60,
-        gtol=2e-2,
+        gtol=1e-3,
         skip_hessian=True,
         warn_convergence=False,
     )

@@ -17,7 +17,7 @@ from kit.fit._gates import feed_gate, foods_gate
 from kit.fit._ledger import Ledger
 from kit.fit._memory import over_weeks
 from kit.fit._result import Estimate, Lag
-from kit.fit._stray import Strayed, strayed
+from kit.fit._stray import Strayed, astray
 
 __all__ = ["Run", "run"]
 
@@ -180,12 +180,7 @@ def _made(
     before = bool(yields) and known.feed_yield is not None
     yields = () if supposed else yields
     through = levels_through(ledger, fitted)
-    stray = strayed(
-        fitted.draws.values,
-        layout.readings,
-        fitted.noise,
-        np.random.default_rng(11),
-    )
+    stray = astray(fitted.draws.ends, layout.readings, np.random.default_rng(11))
     return Run(ledger, kit, fitted, gate, yields, before, lag, through, stray, supposed)
 
 
