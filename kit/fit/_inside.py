@@ -10,7 +10,7 @@ from kit.balance import Floats
 __all__ = ["inside"]
 
 _TINY = 1e-300
-_HIGH, _FAR = 3.0, -35.0
+_HIGH, _FAR = 4.0, -35.0
 """Above the one the digits of a chance run out at its upper end; below the other the
 chance itself runs out."""
 
@@ -24,35 +24,42 @@ def inside(
     ----------
     low, high : float
         Ends of the band, ``-inf``/``inf`` where open. [mg/L]
-    centre, sd : ndarray
+    centre : ndarray, shape (M, N) or (1, N)
         Of the normal that falls into it. [mg/L]
-    u : ndarray
+    sd : ndarray, shape (N,)
+        Its spread. [mg/L]
+    u : ndarray, shape (M, 1)
         Quantiles of the draws inside the band. [-]
 
     Returns
     -------
-    ndarray
+    ndarray, shape (M, N) or (1, N)
         Log of the chance.
-    ndarray
+    ndarray, shape (M, N)
         Draws, in standard deviations from the centre.
     """
     if high == np.inf and low > -np.inf:
         # The lower tail has the digits, so an open top is turned upside down.
         chance, z = inside(-high, -low, -centre, sd, 1.0 - u)
         return chance, -z
-    above = (high - centre) / sd
-    below = (low - centre) / sd
-    under = ndtr(below)
-    width = ndtr(above) - under
-    hard = (below > _HIGH) | (above < _FAR)
-    awkward = bool(hard.any())
+    above, below = high - centre, low - centre
+    above /= sd
+    below /= sd
+    under, width = ndtr(below), ndtr(above)
+    width -= under
+    awkward = bool(below.max() > _HIGH or above.min() < _FAR)
     if awkward:
+        hard = (below > _HIGH) | (above < _FAR)
         width[hard] = 1.0
-    chance = np.log(width)
-    z = ndtri(under + u * width)
+    z = u * width
+    z += under
+    z, chance = ndtri(z, out=z), np.log(width, out=width)
     if awkward:
-        asked = np.broadcast_to(u, hard.shape)[hard]
-        chance[hard], z[hard] = _in_a_tail(below[hard], above[hard], asked)
+        hard = np.broadcast_to(hard, z.shape)
+        chance = np.array(np.broadcast_to(chance, z.shape))
+        chance[hard], z[hard] = _in_a_tail(
+            *(np.broadcast_to(x, z.shape)[hard] for x in (below, above, u))
+        )
     return chance, z
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 
 from kit.balance import Exchanged, Floats, Restarted, Step
+from kit.fit._laid import Laid, Turned
 from kit.fit._order import beside, exchange_times
 from kit.fit._source import SourceWater, source_water
 from kit.logbook import Exchange, Logbook, Tank, Test, VolumeChange
@@ -88,6 +89,11 @@ class Ledger:
         Nitrate of the new water.
     restarts : tuple of str
         Why the level starts afresh, one plain phrase each.
+
+    Attributes
+    ----------
+    laid : dict of Turned to Laid
+        What `kit.fit._weave.laid` has worked out of it already.
     """
 
     day0: dt.date
@@ -100,6 +106,9 @@ class Ledger:
     feed_note: str
     source: SourceWater
     restarts: tuple[str, ...]
+    laid: dict[Turned, Laid] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
 
 def days_since(day0: dt.date, date: dt.date, time: dt.time | None) -> float:

@@ -104,7 +104,7 @@ def sample(
         A thousand equally weighted draws.
     """
     rng = np.random.default_rng(seed)
-    mean, root = mode, _root(cov) * 1.3
+    mean, root = mode, _root(cov) * 1.1
     for _ in range(_TRIALS):
         x, logt = _proposed(mean, root, lowest, _TRIAL, rng)
         logw = model.log_posterior(x, _TRIAL_PATHS) - logt

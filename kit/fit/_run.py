@@ -10,7 +10,7 @@ from kit.balance import Floats
 from kit.fit._bands import KitView
 from kit.fit._beforehand import USUAL_YIELD, Beforehand
 from kit.fit._columns import Columns, lay_out, unsettled
-from kit.fit._curve import levels_through
+from kit.fit._curve import Through, levels_through
 from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
 from kit.fit._food import Food, all_food, each_food, lagged
 from kit.fit._gates import feed_gate, foods_gate
@@ -45,8 +45,8 @@ class Run:
         The yield rests on what was known before the log.
     lag : Lag or None
         How long after the food its nitrate comes, where the log shows it.
-    through : tuple of ndarray
-        Days [day], and the level of each draw through them [mg/L].
+    through : Through
+        Levels through the log.
     stray : Strayed
         How far the tank of each draw strayed from its balance.
     supposed : bool
@@ -60,7 +60,7 @@ class Run:
     yields: tuple[tuple[str, Estimate], ...]
     from_before: bool
     lag: Lag | None
-    through: tuple[Floats, Floats]
+    through: Through
     stray: Strayed
     supposed: bool
 

@@ -104,27 +104,26 @@ class State:
     ----------
     on : Passage
         How they pass on.
-    paths : int
-        Paths of each row.
     white, slow : ndarray, shape (N,)
         Variance of the tank's day-to-day noise [mg2/L2/day] and of the lasting
         deviation of its rate [mg2/L2/day2].
 
     Attributes
     ----------
-    mean : ndarray, shape (s, M, N)
+    mean : ndarray, shape (s, M, N), or (s, 1, N) while all paths are one
         What is foretold of each thing that strays.
     cov : ndarray, shape (s * s, N)
         Covariances, which the paths of a row share.
     """
 
-    def __init__(self, on: Passage, paths: int, white: Floats, slow: Floats) -> None:
+    def __init__(self, on: Passage, white: Floats, slow: Floats) -> None:
         size, flat = on.size, on.size**2
         self._on = on
         self._known = np.zeros((flat + 3, len(white)))
         self._known[flat + _WHITE], self._known[flat + _SLOW] = white, slow
         self._known[flat + _ALONE] = 1.0
-        self.mean = np.zeros((size, paths, len(white)))
+        # All paths are one until a first reading parts them.
+        self.mean = np.zeros((size, 1, len(white)))
         self.cov = self._known[:flat]
         if size > RATE:
             # How rich the time before the first reading was nobody knows.
@@ -141,5 +140,7 @@ class State:
         """Take in a reading that lies ``z`` standard deviations off on each path."""
         size = self._on.size
         gain = self.cov[:size] / sd
-        self.mean += gain[:, None, :] * z
+        moved = gain[:, None, :] * z
+        moved += self.mean
+        self.mean = moved
         self.cov -= (gain[:, None, :] * gain).reshape(size * size, -1)

@@ -77,7 +77,9 @@ def ends_of(logw: Floats, at: State) -> Ends:
     Ends
         The same.
     """
-    return Ends(logw, at.mean, at.cov.reshape(_THINGS, _THINGS, -1))
+    # Exact readings part no paths: one then stands for all.
+    mean = np.broadcast_to(at.mean, (_THINGS, *logw.shape))
+    return Ends(logw, mean, at.cov.reshape(_THINGS, _THINGS, -1))
 
 
 def strayed(
@@ -126,9 +128,10 @@ def astray(ends: Ends, readings: Readings, rng: np.random.Generator) -> Strayed:
     Strayed
         Level, rate and mean rate of one row belong together.
     """
-    # One path a row, picked by its weight (the Gumbel trick).
-    picked = np.argmax(ends.logw + rng.gumbel(size=ends.logw.shape), axis=0)
-    rows = np.arange(len(picked))
+    # One path a row, picked by its weight.
+    heights = np.cumsum(np.exp(ends.logw - ends.logw.max(axis=0)), axis=0)
+    rows = np.arange(heights.shape[1])
+    picked = (heights < rng.random(len(rows)) * heights[-1]).sum(axis=0)
     fresh = rng.standard_normal((_THINGS, len(picked)))
     level, rate, rise = ends.mean[:, picked, rows] + np.einsum(
         "ijn,jn->in", _root(ends.cov), fresh

@@ -18,6 +18,8 @@ the single bands, the usual interval likelihood.
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from scipy.stats import qmc
 
@@ -129,7 +131,7 @@ def sweep(
     slow = noise.lasting(params[:, p:])[:, 0]
     variance = additive**2 + (relative * np.maximum(mu, 0.0)) ** 2
     exact = readings.exact.tolist()
-    at = State(on, u.shape[1], tank**2, slow**2)
+    at = State(on, tank**2, slow**2)
     logw = np.zeros((u.shape[1], len(params)))
     ends = zip(readings.low.tolist(), readings.high.tolist(), strict=True)
     for t, (low, high) in enumerate(ends):
@@ -146,12 +148,17 @@ def sweep(
     return logw, at
 
 
+@cache
 def quantiles(n: int, draws: int, seed: int = 20260302) -> Floats:
     """Fixed quasi-random quantiles for `log_likelihood`, shape (n, draws)."""
     if draws == 1:
-        return np.full((n, 1), 0.5)
-    points = qmc.Halton(d=n, scramble=True, rng=np.random.default_rng(seed))
-    return np.asarray(np.clip(points.random(draws).T, 1e-9, 1 - 1e-9))
+        out = np.full((n, 1), 0.5)
+    else:
+        points = qmc.Halton(d=n, scramble=True, rng=np.random.default_rng(seed))
+        out = np.clip(points.random(draws).T, 1e-9, 1 - 1e-9)
+    # All who ask for as many get the same array.
+    out.flags.writeable = False
+    return out
 
 
 def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floats:
@@ -177,7 +184,7 @@ def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floa
     mu = (row[:, :p] @ readings.exog.T + readings.known)[0]
     additive, relative, tank = (float(x[0, 0]) for x in noise.spreads(row[:, p:]))
     slow = noise.lasting(row[:, p:])[0]
-    at = State(carried(readings, noise), 1, np.array([tank**2]), slow**2)
+    at = State(carried(readings, noise), np.array([tank**2]), slow**2)
     out = np.zeros(len(mu))
     for t in range(len(mu)):
         at.carry(t)
