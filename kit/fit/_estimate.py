@@ -41,7 +41,8 @@ _METER_SLOW = (0.1, 1.2)
 """Deviation of the rise that lasts for some days, likewise; an assumption, so that a
 richer and a poorer fortnight do not pass for a well-known rate. A meter's log judges it
 better than a card's."""
-_CHART_PATHS = 8, 16
+_CHART_PATHS = 16
+"""Paths a chart's wide bands are integrated by; one does for a meter's narrow ones."""
 _USUAL = Beforehand()
 _BAND = np.array([0.025, 0.5, 0.975])
 
@@ -133,15 +134,6 @@ def _prior(
     )
 
 
-def _paths(kit: KitView) -> int:
-    """Paths to follow: one where bands are narrow, else the more the longer the log.
-
-    Few readings are integrated over as closely by few paths as many are by many.
-    """
-    least, most = _CHART_PATHS
-    return max(least, min(most, len(kit.low) // 2)) if kit.chart else 1
-
-
 def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
     """Find the likeliest answer of a layout.
 
@@ -162,7 +154,8 @@ def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
     plain = simple(layout, kit)
     prior = _prior(layout, kit, known, plain)
     noise = Noise(additive=kit.floor, relative=None, tank=None, slow=None)
-    model = BandedModel(layout.readings, noise, prior, draws=_paths(kit))
+    paths = _CHART_PATHS if kit.chart else 1
+    model = BandedModel(layout.readings, noise, prior, draws=paths)
     still = np.zeros(len(layout.extras))
     first = np.concatenate([plain.params, still, prior.log_mean])
     first[: layout.rate] = np.maximum(first[: layout.rate], 0.5)

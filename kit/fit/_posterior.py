@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import gammaln
 
 from kit.balance import Floats
@@ -31,6 +32,7 @@ _BATCH = 1000
 _ENOUGH = 150.0
 _MORE = 3
 _KEPT = 1000
+_LOOKED_AT = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,17 +114,17 @@ def sample(
         mean, root = _next(x, weight, logw)
         if _effective(weight) > _WELL_SHAPED * _TRIAL:
             break
+    paths = model.enough(_proposed(mean, root, lowest, _LOOKED_AT, rng)[0])
     for _ in range(_MORE):
         x, logt = _proposed(mean, root, lowest, _BATCH, rng)
-        logp, ends = model.followed(x)
+        logp, ends = model.followed(x, paths)
         logw = logp - logt
         weight = _weights(logw)
         effective = _effective(weight)
         if effective >= _ENOUGH:
             break
         mean, root = _next(x, weight, logw)
-    places = (np.arange(_KEPT) + rng.random()) / _KEPT
-    picked = np.minimum(np.searchsorted(np.cumsum(weight), places), len(x) - 1)
+    picked = _picked(weight, _KEPT, rng)
     return Sample(x[picked], effective, ends.pick(picked))
 
 
@@ -144,6 +146,12 @@ def _weights(logw: Floats) -> Floats:
     """Weights that sum to one."""
     weight = np.exp(logw - logw.max())
     return np.asarray(weight / weight.sum())
+
+
+def _picked(weight: Floats, count: int, rng: np.random.Generator) -> NDArray[np.intp]:
+    """Draw rows by their weights, spread evenly over them."""
+    places = (np.arange(count) + rng.random()) / count
+    return np.minimum(np.searchsorted(np.cumsum(weight), places), len(weight) - 1)
 
 
 def _effective(weight: Floats) -> float:
