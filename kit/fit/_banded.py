@@ -58,7 +58,7 @@ class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
         self.noise = noise
         self.prior = prior or Prior()
         linked = any(s is None or s > 0.0 for s in (noise.tank, noise.slow))
-        self.u = quantiles(len(readings.low), draws if linked else 1)
+        self.u: Floats = quantiles(len(readings.low), draws if linked else 1)
         self._on = carried(readings, noise)
         self._looks: dict[bytes, _Look] = {}
         middle = np.where(np.isfinite(readings.high), readings.high, readings.low)
@@ -79,7 +79,7 @@ class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
 
     def enough(self, params: Floats) -> int:
         """Paths that tell these rows apart as well as all do: half of them, or all."""
-        readings, whole = self.u.shape
+        readings, whole = len(self.u), int(self.u.shape[1])
         half = whole // 2
         if not half or readings > _MANY:
             return whole

@@ -57,7 +57,8 @@ def levels_through(ledger: Ledger, fitted: Fitted) -> Through:
     values = x @ fitted.draws.values[:, : x.shape[1]].T
     values += known[:, None]
     days, last = np.array([e.at for e in asked]), values[-1].copy()
-    return Through(days, *band_ends(values), last)
+    low, middle, high = band_ends(values)
+    return Through(days, low, middle, high, last)
 
 
 def curve_of(

@@ -80,7 +80,7 @@ def log_mean(logw: Floats) -> Floats:
         Log of the mean over the paths.
     """
     if len(logw) == 1:
-        return logw[0]
+        return np.asarray(logw[0])
     top = logw.max(axis=0)
     top = np.where(np.isfinite(top), top, 0.0)
     with np.errstate(divide="ignore"):
