@@ -22,7 +22,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kit.steps import (
     Chain,
@@ -84,13 +83,15 @@ class Design:
     wander: Floats
 
 
-def _run(keep: Floats, added: Floats, first: Floats) -> Floats:
-    """Run ``x <- keep x + added`` and give x before the first and after each step."""
-    out = np.empty((len(keep) + 1, *first.shape))
-    x = out[0] = first
-    for i, (a, b) in enumerate(zip(keep.tolist(), added, strict=True), start=1):
-        x = out[i] = a * x + b
-    return out
+def _run(keep: list[float], added: Floats) -> Floats:
+    """Run ``x <- keep x + added`` from 0 and give x before the first and after each."""
+    x = 0.0
+    out = [x]
+    # Plain floats: an array's overhead would be most of the time of so short a step.
+    for a, b in zip(keep, added.tolist(), strict=True):
+        x = a * x + b
+        out.append(x)
+    return np.array(out)
 
 
 def carry(
@@ -168,30 +169,27 @@ def design(chain: Chain) -> Design:
     Design
         One row per asked-for level, in the order of the steps.
     """
-    columns = np.column_stack([chain.feed, chain.base, chain.source, chain.known])
-    values = _run(chain.keep, columns, np.zeros(4))[chain.observed + 1]
+    keep, places = chain.keep.tolist(), chain.observed + 1
+    feed, base, source, known = (
+        _run(keep, added)[places]
+        for added in (chain.feed, chain.base, chain.source, chain.known)
+    )
     started = np.concatenate([[0], np.cumsum(chain.starts)])
-    keep_within = np.where(chain.starts, 1.0, chain.keep)
-    level = _run(keep_within, np.zeros((len(chain.keep), 1)), np.ones(1))[:, 0]
-    level = _since_start(level, keep_within, chain.starts)
-    start = np.zeros((len(chain.observed), int(started[-1]) + 1))
-    rows = np.arange(len(chain.observed))
-    start[rows, started[chain.observed + 1]] = level[chain.observed + 1]
+    level = _since_start(chain)
+    start = np.zeros((len(places), int(started[-1]) + 1))
+    start[np.arange(len(places)), started[places]] = level[places]
     kept, wander = _between(chain, chain.wander)
-    feed, base, source, known = values.T
     return Design(start, feed, base, source, known, kept, wander)
 
 
-def _since_start(level: Floats, keep: Floats, starts: NDArray[np.bool_]) -> Floats:
-    """Kept part of the newest starting level after each step."""
-    if not starts.any():
-        return level
-    out = np.ones(len(keep) + 1)
+def _since_start(chain: Chain) -> Floats:
+    """Kept part of the newest starting level, before the first and after each step."""
     x = 1.0
-    for i, (a, fresh) in enumerate(zip(keep.tolist(), starts.tolist(), strict=True)):
+    out = [x]
+    for a, fresh in zip(chain.keep.tolist(), chain.starts.tolist(), strict=True):
         x = 1.0 if fresh else a * x
-        out[i + 1] = x
-    return out
+        out.append(x)
+    return np.array(out)
 
 
 def after_last(chain: Chain, variance: Floats | None = None) -> tuple[float, float]:
@@ -239,17 +237,17 @@ def collected(chain: Chain, variance: Floats) -> Floats:
 
 def _between(chain: Chain, variance: Floats) -> tuple[Floats, Floats]:
     """Kept part and collected variance from one asked-for level to the next."""
-    m = len(chain.observed)
-    kept, wander = np.zeros(m), np.zeros(m)
-    previous = -1
+    steps = list(zip(chain.keep.tolist(), variance.tolist(), strict=True))
+    kept, wander = np.zeros(len(chain.observed)), np.zeros(len(chain.observed))
+    first = 0
     for j, last in enumerate(chain.observed.tolist()):
-        a = chain.keep[previous + 1 : last + 1]
-        w = variance[previous + 1 : last + 1]
-        # What wandered in at step i is diluted by every later step.
-        later = np.append(np.cumprod(a[::-1])[::-1], 1.0)
-        kept[j] = later[0]
-        wander[j] = float(np.sum(w * later[1:] ** 2))
-        previous = last
-    if m:
+        part, gathered = 1.0, 0.0
+        for a, w in steps[first : last + 1]:
+            part *= a
+            # What wandered in before is diluted by every later step.
+            gathered = a * a * gathered + w
+        kept[j], wander[j] = part, gathered
+        first = last + 1
+    if len(kept):
         kept[0] = 0.0
     return kept, wander

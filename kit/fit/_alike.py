@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from kit.balance import Exchanged, Floats, Flow, design, link
+from kit.balance import Exchanged, Floats, Flow
 from kit.fit._bands import KitView
 from kit.fit._columns import lay_out
 from kit.fit._estimate import Fitted
+from kit.fit._laid import Turned
 from kit.fit._ledger import Event, Ledger
 from kit.fit._memory import over_weeks
 from kit.fit._result import Alike
 from kit.fit._unsure import Plug
-from kit.fit._weave import Turned, weave
+from kit.fit._weave import laid
 from kit.fit._weights import covariance
 
 __all__ = ["KIT", "LOSS", "OVERFLOW", "SIZES", "SOURCE", "alike_of"]
@@ -56,7 +57,7 @@ def alike_of(ledger: Ledger, kit: KitView, fitted: Fitted) -> tuple[Alike, ...]:
         if asked:
             x, known = bare.ahead(ledger, asked)
             return np.asarray(x @ beta + known)
-        d = design(link(weave(ledger, (), turned)))
+        d = laid(ledger, (), turned).design
         food = bare.readings.exog[:, bare.rate + 1 :]
         x = np.column_stack([d.start, d.base, food])
         return np.asarray(x @ beta + d.known)
@@ -79,8 +80,8 @@ def alike_of(ledger: Ledger, kit: KitView, fitted: Fitted) -> tuple[Alike, ...]:
 def _columns(plug: Plug, level: Floats) -> list[tuple[str, str, Floats]]:
     """How each thing bends the readings, for the change it is named with."""
     ledger = plug.ledger
-    source = design(link(weave(ledger))).source
-    steps = weave(ledger)
+    source = laid(ledger).design.source
+    steps = laid(ledger).steps
     out = [
         (SOURCE, "10 mg/L more in the new water", 10.0 * source),
         (KIT, "a kit that reads a tenth high", 0.1 * level),

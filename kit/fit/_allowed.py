@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.optimize import linprog
+from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 from kit.balance import Floats
 from kit.fit._readings import Readings
@@ -11,6 +11,8 @@ from kit.fit._readings import Readings
 __all__ = ["allowed_range", "runs_off"]
 
 _UNSEEN = 1e-6
+_FULL_RANK = 1e-4
+"""Smallest singular value, of columns with a largest entry of 1, that surely counts."""
 
 
 def allowed_range(readings: Readings, column: int) -> tuple[float, float] | None:
@@ -33,23 +35,15 @@ def allowed_range(readings: Readings, column: int) -> tuple[float, float] | None
         values at all put every reading in its band.
     """
     x, known = readings.exog, readings.known
-    rows: list[Floats] = []
-    limits: list[float] = []
-    for sign, ends in ((1.0, readings.high), (-1.0, readings.low)):
-        finite = np.isfinite(ends)
-        rows.append(sign * x[finite])
-        limits.extend(sign * (ends - known)[finite])
-    bounds = [
-        (0.0, None) if (x[:, j] >= 0).all() and _is_start(x[:, j]) else (None, None)
-        for j in range(x.shape[1])
-    ]
+    inside = LinearConstraint(x, readings.low - known, readings.high - known)
+    starts = [(column >= 0).all() and _is_start(column) for column in x.T]
+    bounds = Bounds(np.where(starts, 0.0, -np.inf), np.inf)
     found = []
     for sign in (1.0, -1.0):
         cost = np.zeros(x.shape[1])
         cost[column] = sign
-        result = linprog(
-            cost, A_ub=np.vstack(rows), b_ub=np.array(limits), bounds=bounds
-        )
+        # Without whole numbers among the unknowns this is a plain linear programme.
+        result = milp(cost, constraints=inside, bounds=bounds)
         if result.status == 2:
             return None
         found.append(sign * result.fun if result.status == 0 else -sign * np.inf)
@@ -59,6 +53,13 @@ def allowed_range(readings: Readings, column: int) -> tuple[float, float] | None
 def _is_start(column: Floats) -> bool:
     """A starting level has weight 1 at its own first reading and never more."""
     return bool(np.isclose(column.max(), 1.0) and (column <= 1.0 + 1e-9).all())
+
+
+def _settled(rows: Floats) -> bool:
+    """Whether readings bounded on both sides alone leave no direction open."""
+    if rows.shape[0] < rows.shape[1]:
+        return False
+    return bool(np.linalg.svd(rows, compute_uv=False)[-1] > _FULL_RANK)
 
 
 def runs_off(readings: Readings, column: int) -> bool:
@@ -85,8 +86,11 @@ def runs_off(readings: Readings, column: int) -> bool:
     size = np.abs(x).max(axis=0)
     if size[column] < _UNSEEN:
         return True
-    rows = np.vstack([x[np.isfinite(readings.high)], -x[np.isfinite(readings.low)]])
-    rows = rows / np.where(size > 0, size, 1.0)
+    x = x / np.where(size > 0, size, 1.0)
+    above, below = np.isfinite(readings.high), np.isfinite(readings.low)
+    if _settled(x[above & below]):
+        return False
+    rows = np.vstack([x[above], -x[below]])
     bounds = [(0, 1)] * column + [(-1, 1)] * (rows.shape[1] - column)
     for sign in (1.0, -1.0):
         cost = np.zeros(rows.shape[1])

@@ -2,14 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from statsmodels.base.model import GenericLikelihoodModel
 
 from kit.balance import Floats
 from kit.fit._readings import Noise, Prior, Readings
-from kit.fit._sweep import log_likelihood, quantiles
+from kit.fit._state import passage
+from kit.fit._stray import Ends, ends_of
+from kit.fit._sweep import carried, log_mean, quantiles, sweep
 
 __all__ = ["BandedModel"]
+
+_STEP, _LEAST = 1e-4, 0.1
+_SAME = 0.1
+"""Scatter of log weights that a thousand weighted draws do not show: it takes one in a
+hundred of them, and moves a mean by a tenth of its standard deviation at most."""
+_MANY = 40
+"""Dimensions in which few quasi-random points agree with each other for no reason."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """Value, gradient and second derivatives at one set of parameters."""
+
+    value: float
+    score: Floats
+    hessian: Floats
 
 
 class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
@@ -38,7 +58,9 @@ class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
         self.noise = noise
         self.prior = prior or Prior()
         linked = any(s is None or s > 0.0 for s in (noise.tank, noise.slow))
-        self.u = quantiles(len(readings.low), draws if linked else 1)
+        self.u: Floats = quantiles(len(readings.low), draws if linked else 1)
+        self._on = carried(readings, noise)
+        self._looks: dict[bytes, _Look] = {}
         middle = np.where(np.isfinite(readings.high), readings.high, readings.low)
         super().__init__(middle, readings.exog)
         # statsmodels would count only the columns; the spreads are parameters too.
@@ -52,39 +74,69 @@ class BandedModel(GenericLikelihoodModel):  # type: ignore[misc]
 
     def log_posterior(self, params: Floats, paths: int | None = None) -> Floats:
         """Log-likelihood plus log prior at each row, on all paths or the first few."""
-        p = self.readings.exog.shape[1]
-        value = log_likelihood(params, self.readings, self.noise, self.u[:, :paths])
-        return np.asarray(value + self.prior.log_density(params, p))
+        logw, _ = sweep(params, self.readings, self.noise, self.u[:, :paths], self._on)
+        return log_mean(logw) + self._log_prior(params)
+
+    def enough(self, params: Floats) -> int:
+        """Paths that tell these rows apart as well as all do: half of them, or all."""
+        readings, whole = len(self.u), int(self.u.shape[1])
+        half = whole // 2
+        if not half or readings > _MANY:
+            return whole
+        logw, _ = sweep(params, self.readings, self.noise, self.u, self._on)
+        off = np.std(log_mean(logw[:half]) - log_mean(logw))
+        return half if off < _SAME else whole
+
+    def followed(self, params: Floats, paths: int) -> tuple[Floats, Ends]:
+        """Log posterior at each row, and where its first paths have led the tank."""
+        on = passage(self.readings, 3)
+        logw, at = sweep(params, self.readings, self.noise, self.u[:, :paths], on)
+        return log_mean(logw) + self._log_prior(params), ends_of(logw, at)
+
+    def _log_prior(self, params: Floats) -> Floats:
+        return self.prior.log_density(params, self.readings.exog.shape[1])
 
     def loglike(self, params: Floats) -> float:
         """Objective for statsmodels at one set of parameters."""
-        return float(self.log_posterior(np.asarray(params)[None, :])[0])
+        return self._look(params).value
 
     def score(self, params: Floats) -> Floats:
-        """Gradient by central differences, all at once."""
-        step = 1e-5 * np.maximum(np.abs(params), 1e-2)
-        shifts = np.diag(step)
-        up = self.log_posterior(params + shifts)
-        down = self.log_posterior(params - shifts)
-        return np.asarray((up - down) / (2.0 * step))
+        """Gradient by central differences."""
+        return self._look(params).score
 
     def hessian(self, params: Floats) -> Floats:
-        """Second derivatives by central differences of the value, all at once."""
-        k = len(params)
-        step = 1e-3 * np.maximum(np.abs(params), 0.1)
-        rows, places = [], []
-        for i in range(k):
-            for j in range(i, k):
-                for si, sj in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
-                    point = np.array(params, dtype=np.float64)
-                    point[i] += si * step[i]
-                    point[j] += sj * step[j]
-                    rows.append(point)
-                places.append((i, j))
-        values = self.log_posterior(np.array(rows)).reshape(-1, 4)
-        out = np.zeros((k, k))
-        for (i, j), v in zip(places, values, strict=True):
-            out[i, j] = out[j, i] = (v[0] - v[1] - v[2] + v[3]) / (
-                4.0 * step[i] * step[j]
-            )
-        return out
+        """Second derivatives by central differences of the value."""
+        return self._look(params).hessian
+
+    def _look(self, params: Floats) -> _Look:
+        """Look round a point once, though statsmodels asks three times.
+
+        A sweep over many rows costs little more than one over a single row, so value,
+        gradient and second derivatives are taken from one and the same.
+        """
+        at = np.array(params, dtype=np.float64)
+        key = at.tobytes()
+        if key not in self._looks:
+            self._looks[key] = self._looked(at)
+        return self._looks[key]
+
+    def _looked(self, at: Floats) -> _Look:
+        """Differences over a star of points: one way, the other, and two at once."""
+        k = len(at)
+        step = _STEP * np.maximum(np.abs(at), _LEAST)
+        one, other = np.triu_indices(k, 1)
+        single = np.diag(step)
+        double = single[one] + single[other]
+        shifts = np.vstack([np.zeros((1, k)), single, -single, double, -double])
+        values = self.log_posterior(at + shifts)
+        centre, up, down = values[0], values[1 : k + 1], values[k + 1 : 2 * k + 1]
+        both, neither = values[2 * k + 1 :].reshape(2, -1)
+        bends = up - 2.0 * centre + down
+        hessian = np.diag(bends)
+        hessian[one, other] = 0.5 * (
+            both + neither - 2.0 * centre - bends[one] - bends[other]
+        )
+        hessian[other, one] = hessian[one, other]
+        return _Look(
+            float(centre), (up - down) / (2.0 * step), hessian / np.outer(step, step)
+        )

@@ -10,15 +10,15 @@ import numpy as np
 import statsmodels.regression.linear_model as lm
 from statsmodels.tools.sm_exceptions import ModelWarning
 
-from kit.balance import Floats, after_last, design, link
+from kit.balance import Floats, after_last
 from kit.fit._bands import KitView
 from kit.fit._beforehand import Beforehand
 from kit.fit._food import Food, all_food, food_column
+from kit.fit._laid import Turned
 from kit.fit._ledger import Event, Ledger
-from kit.fit._memory import memory_of
 from kit.fit._readings import Readings
 from kit.fit._unsure import Plug, Unsure, exchange_variance, jolts, unsure
-from kit.fit._weave import Turned, weave
+from kit.fit._weave import laid
 
 __all__ = [
     "Columns",
@@ -100,7 +100,7 @@ def _main(
     turned: Turned,
 ) -> tuple[Floats, Floats]:
     """Columns of starts, days and foods, and the known part."""
-    d = design(link(weave(ledger, asked, turned)))
+    d = laid(ledger, asked, turned).design
     fed = [food_column(ledger, food, asked, turned) for food in foods]
     return np.column_stack([d.start, d.base, *fed]), d.known
 
@@ -122,9 +122,9 @@ def lay_out(ledger: Ledger, kit: KitView, foods: tuple[Food, ...] = ()) -> Colum
     Columns
         Ready for `kit.fit._estimate.estimate`.
     """
-    d = design(link(weave(ledger)))
+    d = laid(ledger).design
     x, known = _main(ledger, foods, (), Turned())
-    memory, _ = memory_of(weave(ledger))
+    memory, _ = laid(ledger).memory
     readings = Readings(kit.low, kit.high, x, known, d.kept, d.wander, memory=memory)
     return Columns(readings, d.start.shape[1], foods)
 
@@ -239,5 +239,5 @@ def unsettled(
         layout,
         readings=replace(r, exog=exog, jolt=jolts(plug, variance)),
         extras=extras,
-        last_jolt=after_last(link(weave(ledger)), variance)[1],
+        last_jolt=after_last(laid(ledger).chain, variance)[1],
     )

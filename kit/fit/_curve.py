@@ -2,21 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from kit.balance import Floats, after_last, link
-from kit.fit._estimate import Fitted
+from kit.balance import Floats, after_last
+from kit.fit._estimate import Fitted, band_ends
 from kit.fit._ledger import Ledger
-from kit.fit._memory import memory_of
 from kit.fit._result import Curve
 from kit.fit._stray import Strayed
-from kit.fit._weave import grid, weave
+from kit.fit._weave import grid, laid
 
-__all__ = ["curve_of", "levels_through"]
+__all__ = ["Through", "curve_of", "levels_through", "mean_level"]
 
 
-def levels_through(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:
-    """Levels of each draw through the log, not held at zero.
+@dataclass(frozen=True, slots=True)
+class Through:
+    """Levels through a log by a fit, not held at zero.
+
+    Parameters
+    ----------
+    days : ndarray, shape (m,)
+        Days since day zero, each day and round each exchange. [day]
+    low, middle, high : ndarray, shape (m,)
+        Middle and 95 % band of the level there. [mg/L]
+    last : ndarray, shape (d,)
+        Level of each draw after the last record. [mg/L]
+    """
+
+    days: Floats
+    low: Floats
+    middle: Floats
+    high: Floats
+    last: Floats
+
+
+def levels_through(ledger: Ledger, fitted: Fitted) -> Through:
+    """Levels through the log.
 
     Parameters
     ----------
@@ -27,19 +49,47 @@ def levels_through(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:
 
     Returns
     -------
-    ndarray, shape (m,)
-        Days since day zero, each day and round each exchange. [day]
-    ndarray, shape (d, m)
-        Levels. [mg/L]
+    Through
+        The balance's levels, without what the tank strayed from it.
     """
+    days, values = _levels(ledger, fitted)
+    last = values[-1].copy()
+    low, middle, high = band_ends(values)
+    return Through(days, low, middle, high, last)
+
+
+def mean_level(ledger: Ledger, fitted: Fitted) -> Floats:
+    """Level of each draw on the mean from the first test to the last.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        The ledger fitted.
+    fitted : Fitted
+        Its draws.
+
+    Returns
+    -------
+    ndarray, shape (d,)
+        [mg/L]
+    """
+    days, values = _levels(ledger, fitted)
+    inside = days <= ledger.days[-1]
+    days, values = days[inside], np.maximum(values[inside], 0.0)
+    return np.asarray(np.trapezoid(values, days, axis=0) / (days[-1] - days[0]))
+
+
+def _levels(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:
+    """Days, shape (m,), and the level of each draw there, shape (m, d)."""
     asked = grid(ledger)
     x, known = fitted.columns.ahead(ledger, asked)
-    values = fitted.draws.values[:, : x.shape[1]] @ x.T + known
-    return np.array([e.at for e in asked]), np.asarray(values)
+    values = x @ fitted.draws.values[:, : x.shape[1]].T
+    values += known[:, None]
+    return np.array([e.at for e in asked]), values
 
 
 def curve_of(
-    ledger: Ledger, fitted: Fitted, through: tuple[Floats, Floats], stray: Strayed
+    ledger: Ledger, fitted: Fitted, through: Through, stray: Strayed
 ) -> tuple[Curve, Floats]:
     """Fitted level through time with its band, and draws of the last level.
 
@@ -49,7 +99,7 @@ def curve_of(
         The ledger fitted.
     fitted : Fitted
         Its draws.
-    through : tuple of ndarray
+    through : Through
         From `levels_through`.
     stray : Strayed
         How far the tank of each draw strayed from its balance.
@@ -62,19 +112,21 @@ def curve_of(
         Level after the last record, one for each draw: the balance's, and how far the
         tank has strayed from it. [mg/L]
     """
-    days, values = through[0], np.maximum(through[1], 0.0)
-    low, middle, high = np.quantile(values, [0.025, 0.5, 0.975], axis=0)
-    last = np.maximum(values[:, -1] + _astray(ledger, fitted, stray), 0.0)
-    return Curve(ledger.day0, days, middle, low, high), last
+    low, middle, high = (
+        np.maximum(level, 0.0) for level in (through.low, through.middle, through.high)
+    )
+    # The balance may dip below zero, a tank cannot.
+    start = np.maximum(through.last, 0.0)
+    last = np.maximum(start + _astray(ledger, fitted, stray), 0.0)
+    return Curve(ledger.day0, through.days, middle, low, high), last
 
 
 def _astray(ledger: Ledger, fitted: Fitted, stray: Strayed) -> Floats:
     """Draws of the tank's deviation from its balance after the last record. [mg/L]."""
     rng = np.random.default_rng(12)
     draws = fitted.draws.values
-    steps = weave(ledger)
-    kept, wander = after_last(link(steps))
-    _, memory = memory_of(steps)
+    kept, wander = after_last(laid(ledger).chain)
+    _, memory = laid(ledger).memory
     tank, slow = np.exp(draws[:, -2:]).T
     variance = tank**2 * wander + fitted.columns.last_jolt + slow**2 * memory.level[0]
     fresh = np.sqrt(variance) * rng.standard_normal(len(draws))

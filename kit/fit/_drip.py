@@ -10,7 +10,7 @@ from kit.balance import Floats, Flow, design, link
 from kit.fit._bands import KitView
 from kit.fit._ledger import Ledger
 from kit.fit._outflow import Projected, project
-from kit.fit._weave import weave
+from kit.fit._weave import laid
 from kit.rounding import say_band
 
 __all__ = ["drip_said", "free_drip"]
@@ -37,7 +37,7 @@ def free_drip(ledger: Ledger, kit: KitView) -> Projected | None:
     """
     if len(ledger.tests) < _MIN_TESTS:
         return None
-    steps = weave(ledger)
+    steps = laid(ledger).steps
 
     def layout(k: float) -> tuple[Floats, Floats]:
         changed = [

@@ -14,13 +14,13 @@ _MOST_DAYS = 0.05
 """Part of the days on which the fitted level may lie below zero. [-]"""
 
 
-def floor_gate(levels: Floats, kit: KitView) -> Refusal | None:
+def floor_gate(middle: Floats, kit: KitView) -> Refusal | None:
     """Tell whether a steady rate can be the whole story of a fitted log.
 
     Parameters
     ----------
-    levels : ndarray, shape (d, m)
-        Level of each draw through the log, not held at zero. [mg/L]
+    middle : ndarray, shape (m,)
+        Middle of the level through the log, not held at zero. [mg/L]
     kit : KitView
         What its readings can tell.
 
@@ -30,7 +30,6 @@ def floor_gate(levels: Floats, kit: KitView) -> Refusal | None:
         A refusal where the fitted level falls below zero for a good part of the log:
         uptake then ends as the tank is empty, which no steady rate can show.
     """
-    middle = np.median(levels, axis=0)
     # A reading error is no sign of an empty tank.
     if float(np.mean(middle < -kit.floor)) <= _MOST_DAYS:
         return None

@@ -11,9 +11,10 @@ from itertools import chain
 
 import numpy as np
 
-from kit.balance import Floats, design, link
+from kit.balance import Floats
+from kit.fit._laid import Turned
 from kit.fit._ledger import Event, Ledger
-from kit.fit._weave import Turned, weave
+from kit.fit._weave import laid
 
 __all__ = ["Food", "all_food", "each_food", "food_column", "lagged"]
 
@@ -148,6 +149,8 @@ def food_column(
     ndarray, shape (m,)
         Against the mean, so that the rate stays the rate at the feeding logged. [g/L]
     """
-    fed = replace(ledger, feed=food.daily)
-    d = design(link(weave(fed, asked, turned or Turned())))
+    # All food together is what the ledger was laid out with as it is.
+    same = food.daily is ledger.feed
+    fed = ledger if same else replace(ledger, feed=food.daily)
+    d = laid(fed, asked, turned or Turned()).design
     return np.asarray(d.feed - food.mean * d.base)

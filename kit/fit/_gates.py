@@ -13,7 +13,7 @@ from kit.fit._columns import Columns, columns, lay_out, mean_feed_per_litre
 from kit.fit._food import Food
 from kit.fit._ledger import Ledger
 from kit.fit._readings import Readings
-from kit.fit._weave import weave
+from kit.fit._weave import laid
 
 __all__ = ["Refusal", "feed_gate", "feed_spread", "foods_gate", "rate_gate"]
 
@@ -158,7 +158,7 @@ def feed_spread(ledger: Ledger) -> float:
 
 def _unexchanged(ledger: Ledger) -> tuple[Step, ...]:
     """Only flows and tests, to add up food between tests."""
-    return tuple(s for s in weave(ledger) if isinstance(s, Flow | Observed))
+    return tuple(s for s in laid(ledger).steps if isinstance(s, Flow | Observed))
 
 
 def foods_gate(ledger: Ledger, kit: KitView, foods: tuple[Food, ...]) -> str:

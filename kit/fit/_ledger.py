@@ -10,12 +10,13 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 
 from kit.balance import Exchanged, Floats, Restarted, Step
+from kit.fit._laid import Laid, Turned
 from kit.fit._order import beside, exchange_times
 from kit.fit._source import SourceWater, source_water
 from kit.logbook import Exchange, Logbook, Tank, Test, VolumeChange
@@ -94,6 +95,11 @@ class Ledger:
         Why the level starts afresh, one plain phrase each.
     loss_per_day : float, optional
         Part of the nitrate that is lost in the tank each day. [1/day]
+
+    Attributes
+    ----------
+    laid : dict of Turned to Laid
+        What `kit.fit._weave.laid` has worked out of it already.
     """
 
     day0: dt.date
@@ -107,6 +113,9 @@ class Ledger:
     source: SourceWater
     restarts: tuple[str, ...]
     loss_per_day: float = 0.0
+    laid: dict[Turned, Laid] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
 
 def days_since(day0: dt.date, date: dt.date, time: dt.time | None) -> float:

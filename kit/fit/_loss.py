@@ -18,8 +18,9 @@ from kit.fit._beforehand import Beforehand
 from kit.fit._columns import lay_out, levels_by, simple, unsettled
 from kit.fit._estimate import top_of
 from kit.fit._food import Food
+from kit.fit._laid import Turned
 from kit.fit._ledger import Ledger
-from kit.fit._weave import Turned, weave
+from kit.fit._weave import laid
 
 __all__ = ["with_loss"]
 
@@ -56,7 +57,7 @@ def with_loss(
         The same where no loss shows, or where a drip runs: too little drip stated and
         a loss are the same number.
     """
-    if any(isinstance(s, Flow) and s.overflow_l_day > 0 for s in weave(ledger)):
+    if any(isinstance(s, Flow) and s.overflow_l_day > 0 for s in laid(ledger).steps):
         return ledger
     if not _hinted(ledger, kit, foods):
         return ledger

@@ -13,10 +13,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import gammaln, logsumexp
+from numpy.typing import NDArray
+from scipy.special import gammaln
 
 from kit.balance import Floats
 from kit.fit._banded import BandedModel
+from kit.fit._stray import Ends
 
 __all__ = ["Sample", "sample"]
 
@@ -30,6 +32,7 @@ _BATCH = 1000
 _ENOUGH = 150.0
 _MORE = 3
 _KEPT = 1000
+_LOOKED_AT = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +45,13 @@ class Sample:
         Sample in the order of the model's parameters.
     effective : float
         Effective number of independent draws behind them.
+    ends : Ends
+        Where each has led the tank.
     """
 
     values: Floats
     effective: float
+    ends: Ends
 
 
 def _log_t(x: Floats, mean: Floats, root: Floats) -> Floats:
@@ -100,42 +106,52 @@ def sample(
         A thousand equally weighted draws.
     """
     rng = np.random.default_rng(seed)
-    mean, root = mode, _root(cov) * 1.3
+    mean, root = mode, _root(cov) * 1.1
     for _ in range(_TRIALS):
-        x, weight, logw = _round(model, mean, root, lowest, _TRIAL, _TRIAL_PATHS, rng)
+        x, logt = _proposed(mean, root, lowest, _TRIAL, rng)
+        logw = model.log_posterior(x, _TRIAL_PATHS) - logt
+        weight = _weights(logw)
         mean, root = _next(x, weight, logw)
         if _effective(weight) > _WELL_SHAPED * _TRIAL:
             break
+    paths = model.enough(_proposed(mean, root, lowest, _LOOKED_AT, rng)[0])
     for _ in range(_MORE):
-        x, weight, logw = _round(model, mean, root, lowest, _BATCH, None, rng)
+        x, logt = _proposed(mean, root, lowest, _BATCH, rng)
+        logp, ends = model.followed(x, paths)
+        logw = logp - logt
+        weight = _weights(logw)
         effective = _effective(weight)
         if effective >= _ENOUGH:
             break
         mean, root = _next(x, weight, logw)
-    places = (np.arange(_KEPT) + rng.random()) / _KEPT
-    picked = np.searchsorted(np.cumsum(weight), places)
-    return Sample(x[np.minimum(picked, len(x) - 1)], effective)
+    picked = _picked(weight, _KEPT, rng)
+    return Sample(x[picked], effective, ends.pick(picked))
 
 
-def _round(
-    model: BandedModel,
-    mean: Floats,
-    root: Floats,
-    lowest: Floats,
-    count: int,
-    paths: int | None,
-    rng: np.random.Generator,
-) -> tuple[Floats, Floats, Floats]:
-    """Draw from a proposal; give the draws, their weights and the logs of these."""
+def _proposed(
+    mean: Floats, root: Floats, lowest: Floats, count: int, rng: np.random.Generator
+) -> tuple[Floats, Floats]:
+    """Draw from a proposal; give what lies inside the bounds, and its log density."""
     z = rng.standard_normal((count, len(mean)))
     chi = rng.chisquare(_DF, size=(count, 1)) / _DF
     x = mean + (z / np.sqrt(chi)) @ root.T
-    inside = (x >= lowest).all(axis=1)
-    logp = np.full(count, -np.inf)
-    if inside.any():
-        logp[inside] = model.log_posterior(x[inside], paths)
-    logw = np.where(inside, logp - _log_t(x, mean, root), -np.inf)
-    return x, np.exp(logw - logsumexp(logw)), logw
+    x = x[(x >= lowest).all(axis=1)]
+    if not len(x):
+        # Nothing lies inside: the nearest point there is must do to go on from.
+        x = np.maximum(mean, lowest)[None, :]
+    return x, _log_t(x, mean, root)
+
+
+def _weights(logw: Floats) -> Floats:
+    """Weights that sum to one."""
+    weight = np.exp(logw - logw.max())
+    return np.asarray(weight / weight.sum())
+
+
+def _picked(weight: Floats, count: int, rng: np.random.Generator) -> NDArray[np.intp]:
+    """Draw rows by their weights, spread evenly over them."""
+    places = (np.arange(count) + rng.random()) / count
+    return np.minimum(np.searchsorted(np.cumsum(weight), places), len(weight) - 1)
 
 
 def _effective(weight: Floats) -> float:

@@ -13,7 +13,7 @@ from kit.fit._beforehand import KIT_BIAS, Beforehand
 from kit.fit._columns import mean_feed_per_litre
 from kit.fit._curve import curve_of
 from kit.fit._drip import drip_said
-from kit.fit._estimate import Fitted, quantile_band
+from kit.fit._estimate import Fitted, quantile_band, quantile_bands
 from kit.fit._floor import floor_gate
 from kit.fit._gates import Refusal, rate_gate
 from kit.fit._ledger import Ledger, Order, build
@@ -75,7 +75,7 @@ def rate(log: Logbook, *, known: Beforehand = _USUAL) -> FitResult:
         if refusal is not None:
             return _refused(log, refusal, ledger)
         runs.append(run(ledger, kit, known))
-        refusal = floor_gate(runs[-1].through[1], kit)
+        refusal = floor_gate(runs[-1].through.middle, kit)
         if refusal is not None:
             return _refused(log, refusal, ledger)
     return _result(log, runs, known, order_open=len(unknown) > 0)
@@ -133,7 +133,7 @@ def _result(
     draws = _draws(runs, last)
     values = fitted.draws.values
     p = fitted.columns.readings.exog.shape[1]
-    names = _names(fitted)
+    names, bands = _names(fitted), quantile_bands(values)
     tank = log.tank
     alike = alike_of(ledger, main.kit, fitted)
     biased = _if_biased(runs, alike, known)
@@ -147,12 +147,9 @@ def _result(
         reading_noise=quantile_band(np.exp(values[:, p])),
         tank_noise=quantile_band(main.tank_noise),
         draws=draws,
-        params={n: float(np.median(values[:, i])) for i, n in enumerate(names)},
+        params={n: b.estimate for n, b in zip(names, bands, strict=True)},
         bse={n: float(values[:, i].std(ddof=1)) for i, n in enumerate(names)},
-        conf_int={
-            n: (quantile_band(values[:, i]).low, quantile_band(values[:, i]).high)
-            for i, n in enumerate(names)
-        },
+        conf_int={n: (b.low, b.high) for n, b in zip(names, bands, strict=True)},
         llf=fitted.llf,
         nobs=len(ledger.tests),
         df_resid=len(ledger.tests) - fitted.columns.main,
@@ -202,9 +199,9 @@ def _offsets(fitted: Fitted) -> tuple[tuple[str, Estimate], ...]:
     """What was found of each thing the log may be wrong about."""
     layout = fitted.columns
     values = fitted.draws.values[:, layout.main :]
+    bands = quantile_bands(values[:, : len(layout.extras)])
     return tuple(
-        (extra.name, quantile_band(values[:, i]))
-        for i, extra in enumerate(layout.extras)
+        (extra.name, band) for extra, band in zip(layout.extras, bands, strict=True)
     )
 
 
@@ -249,13 +246,14 @@ def _fitted_tests(ledger: Ledger, fitted: Fitted) -> tuple[FittedTest, ...]:
     r = fitted.columns.readings
     true = _of_the_tank(fitted)
     levels = np.maximum(fitted.draws.values[:, true] @ r.exog[:, true].T + r.known, 0.0)
+    bands = quantile_bands(levels)
     return tuple(
         FittedTest(
             t.date,
             t.time,
             max(float(low), 0.0),
             float(high) if np.isfinite(high) else None,
-            quantile_band(levels[:, i]),
+            bands[i],
             float(fitted.residuals[i]),
             t.file,
             t.line,

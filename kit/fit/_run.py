@@ -10,7 +10,7 @@ from kit.balance import Floats
 from kit.fit._bands import KitView
 from kit.fit._beforehand import USUAL_YIELD, Beforehand
 from kit.fit._columns import Columns, lay_out, unsettled
-from kit.fit._curve import levels_through
+from kit.fit._curve import Through, levels_through, mean_level
 from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
 from kit.fit._food import Food, all_food, each_food, lagged
 from kit.fit._gates import feed_gate, foods_gate
@@ -18,7 +18,7 @@ from kit.fit._ledger import Ledger
 from kit.fit._loss import with_loss
 from kit.fit._memory import over_weeks
 from kit.fit._result import Estimate, Lag
-from kit.fit._stray import Strayed, strayed
+from kit.fit._stray import Strayed, astray
 
 __all__ = ["Run", "run"]
 
@@ -46,8 +46,8 @@ class Run:
         The yield rests on what was known before the log.
     lag : Lag or None
         How long after the food its nitrate comes, where the log shows it.
-    through : tuple of ndarray
-        Days [day], and the level of each draw through them [mg/L].
+    through : Through
+        Levels through the log.
     stray : Strayed
         How far the tank of each draw strayed from its balance.
     supposed : bool
@@ -61,7 +61,7 @@ class Run:
     yields: tuple[tuple[str, Estimate], ...]
     from_before: bool
     lag: Lag | None
-    through: tuple[Floats, Floats]
+    through: Through
     stray: Strayed
     supposed: bool
 
@@ -93,10 +93,7 @@ class Run:
         risen = self.rates + self.stray.mean
         if self.losses is None:
             return np.asarray(risen)
-        days, levels = self.through
-        inside = days <= self.ledger.days[-1]
-        days, levels = days[inside], np.maximum(levels[:, inside], 0.0)
-        held = np.trapezoid(levels, days, axis=1) / (days[-1] - days[0])
+        held = mean_level(self.ledger, self.fitted)
         return np.asarray(risen - self.losses * held)
 
     @property
@@ -200,12 +197,7 @@ def _made(
     before = bool(yields) and known.feed_yield is not None
     yields = () if supposed else yields
     through = levels_through(ledger, fitted)
-    stray = strayed(
-        fitted.draws.values,
-        layout.readings,
-        fitted.noise,
-        np.random.default_rng(11),
-    )
+    stray = astray(fitted.draws.ends, layout.readings, np.random.default_rng(11))
     return Run(ledger, kit, fitted, gate, yields, before, lag, through, stray, supposed)
 
 

@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kit.balance import Floats
 from kit.fit._readings import Noise, Readings
-from kit.fit._state import Tally
+from kit.fit._state import LEVEL, RATE, RISE, State, passage
 from kit.fit._sweep import quantiles, sweep
 
-__all__ = ["Strayed", "strayed"]
+__all__ = ["Ends", "Strayed", "astray", "ends_of", "strayed"]
 
 _PATHS = 16
+_THINGS = 3
+_NONE = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,49 @@ class Strayed:
     level: Floats
     rate: Floats
     mean: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """Where the paths of each row of parameters stand after the last reading.
+
+    Parameters
+    ----------
+    logw : ndarray, shape (M, N)
+        Log weight of each path.
+    mean : ndarray, shape (3, M, N)
+        What each foretells of level [mg/L], rate [mg/L/day] and rise [mg/L].
+    cov : ndarray, shape (3, 3, N)
+        Covariances of the three.
+    """
+
+    logw: Floats
+    mean: Floats
+    cov: Floats
+
+    def pick(self, rows: NDArray[np.intp]) -> Ends:
+        """Take some rows, as often as they are asked for."""
+        return Ends(self.logw[:, rows], self.mean[:, :, rows], self.cov[:, :, rows])
+
+
+def ends_of(logw: Floats, at: State) -> Ends:
+    """Give where a sweep that carried all three has ended.
+
+    Parameters
+    ----------
+    logw : ndarray, shape (M, N)
+        Log weights.
+    at : State
+        Where the paths stand.
+
+    Returns
+    -------
+    Ends
+        The same.
+    """
+    # Exact readings part no paths: one then stands for all.
+    mean = np.broadcast_to(at.mean, (_THINGS, *logw.shape))
+    return Ends(logw, mean, at.cov.reshape(_THINGS, _THINGS, -1))
 
 
 def strayed(
@@ -61,26 +107,49 @@ def strayed(
         Level, rate and mean rate of one row belong together.
     """
     u = quantiles(len(readings.low), _PATHS)
-    zero, none = np.zeros((len(params), _PATHS)), np.zeros((len(params), 1))
-    tally = Tally(zero, zero, none, none, none, zero, none, none, none)
-    logw, _ = sweep(params, readings, noise, u, tally)
-    # One path a row, picked by its weight (the Gumbel trick).
-    picked = np.argmax(logw + rng.gumbel(size=logw.shape), axis=1)
-    rows = np.arange(len(params))
-    # The three go together: level first, then rate given it, then the rise given both.
-    cov = np.zeros((len(params), 3, 3))
-    cov[:, 0, 0] = tally.level_var[:, 0]
-    cov[:, 1, 1] = tally.rate_var[:, 0]
-    cov[:, 2, 2] = tally.risen_var[:, 0]
-    cov[:, 0, 1] = cov[:, 1, 0] = tally.both_var[:, 0]
-    cov[:, 0, 2] = cov[:, 2, 0] = tally.risen_level[:, 0]
-    cov[:, 1, 2] = cov[:, 2, 1] = tally.risen_rate[:, 0]
-    values, vectors = np.linalg.eigh(cov)
-    root = vectors * np.sqrt(np.maximum(values, 0.0))[:, None, :]
-    fresh = np.einsum("nij,nj->ni", root, rng.standard_normal((len(params), 3)))
-    days = 0.0 if readings.memory is None else float(readings.memory.days.sum())
-    return Strayed(
-        tally.level[rows, picked] + fresh[:, 0],
-        tally.rate[rows, picked] + fresh[:, 1],
-        (tally.risen[rows, picked] + fresh[:, 2]) / max(days, 1e-12),
+    ends = ends_of(*sweep(params, readings, noise, u, passage(readings, _THINGS)))
+    return astray(ends, readings, rng)
+
+
+def astray(ends: Ends, readings: Readings, rng: np.random.Generator) -> Strayed:
+    """Draw how far the tank strayed, from where the paths of each row have ended.
+
+    Parameters
+    ----------
+    ends : Ends
+        From a sweep over the same readings.
+    readings : Readings
+        The data.
+    rng : numpy.random.Generator
+        Source of the draws.
+
+    Returns
+    -------
+    Strayed
+        Level, rate and mean rate of one row belong together.
+    """
+    # One path a row, picked by its weight.
+    heights = np.cumsum(np.exp(ends.logw - ends.logw.max(axis=0)), axis=0)
+    rows = np.arange(heights.shape[1])
+    picked = (heights < rng.random(len(rows)) * heights[-1]).sum(axis=0)
+    fresh = rng.standard_normal((_THINGS, len(picked)))
+    level, rate, rise = ends.mean[:, picked, rows] + np.einsum(
+        "ijn,jn->in", _root(ends.cov), fresh
     )
+    days = 0.0 if readings.memory is None else float(readings.memory.days.sum())
+    return Strayed(level, rate, rise / max(days, _NONE))
+
+
+def _root(cov: Floats) -> Floats:
+    """Lower roots: level first, rate given it, then the rise given both.
+
+    Where one follows wholly from those before it, nothing of its own is left.
+    """
+    out = np.zeros_like(cov)
+    for j in (LEVEL, RATE, RISE):
+        own = cov[j, j] - (out[j, :j] ** 2).sum(axis=0)
+        out[j, j] = np.sqrt(np.maximum(own, 0.0))
+        rest = cov[j + 1 :, j] - (out[j + 1 :, :j] * out[j, :j]).sum(axis=1)
+        sure = own <= _NONE * cov[j, j]
+        out[j + 1 :, j] = np.where(sure, 0.0, rest / np.where(sure, 1.0, out[j, j]))
+    return out

@@ -18,38 +18,27 @@ the single bands, the usual interval likelihood.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from functools import cache
 
 import numpy as np
-from scipy.special import log_ndtr, logsumexp, ndtr, ndtri
 from scipy.stats import qmc
 
 from kit.balance import Floats
+from kit.fit._inside import inside
 from kit.fit._readings import Noise, Readings
-from kit.fit._state import State
+from kit.fit._state import LEVEL, Passage, State, passage
 
-__all__ = ["log_likelihood", "one_step_residuals", "quantiles", "sweep"]
+__all__ = [
+    "carried",
+    "log_likelihood",
+    "log_mean",
+    "one_step_residuals",
+    "quantiles",
+    "sweep",
+]
 
-_TINY = 1e-300
 _LOG_2PI = float(np.log(2.0 * np.pi))
-
-
-def _band(low: Floats, high: Floats, u: Floats) -> tuple[Floats, Floats]:
-    """Log probability of standard bands, and a draw inside each at quantile ``u``."""
-    flip = low > 0  # work in the lower tail, where the digits are
-    a = np.where(flip, -high, low)
-    b = np.where(flip, -low, high)
-    pa, pb = ndtr(a), ndtr(b)
-    width = pb - pa
-    far = width < _TINY
-    with np.errstate(divide="ignore", invalid="ignore"):
-        logp = np.log(np.where(far, 1.0, width))
-        if far.any():
-            logp = np.where(far, log_ndtr(b), logp)
-        quantile = np.where(flip, 1.0 - u, u)
-        z = ndtri(np.clip(pa + quantile * width, _TINY, 1.0))
-        z = np.clip(np.where(far, b, z), a, b)
-    return logp, np.where(flip, -z, z)
+_LEAST = 1e-12
 
 
 def log_likelihood(
@@ -73,16 +62,52 @@ def log_likelihood(
     ndarray, shape (N,)
         Log-likelihood of all bands (density for exact readings).
     """
-    logw, _ = sweep(params, readings, noise, u)
-    return np.asarray(logsumexp(logw, axis=1) - np.log(u.shape[1]))
+    logw, _ = sweep(params, readings, noise, u, carried(readings, noise))
+    return log_mean(logw)
+
+
+def log_mean(logw: Floats) -> Floats:
+    """Logarithm of the mean weight of each row's paths.
+
+    Parameters
+    ----------
+    logw : ndarray, shape (M, N)
+        Log weights.
+
+    Returns
+    -------
+    ndarray, shape (N,)
+        Log of the mean over the paths.
+    """
+    if len(logw) == 1:
+        return np.asarray(logw[0])
+    top = logw.max(axis=0)
+    top = np.where(np.isfinite(top), top, 0.0)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(np.exp(logw - top).mean(axis=0)) + top)
+
+
+def carried(readings: Readings, noise: Noise) -> Passage:
+    """Carry as little as the likelihood needs: the rate only where noise lasts.
+
+    Parameters
+    ----------
+    readings : Readings
+        The data.
+    noise : Noise
+        Which spreads are fitted.
+
+    Returns
+    -------
+    Passage
+        Of the level, or of level and rate.
+    """
+    lasts = noise.slow is None or noise.slow > 0.0
+    return passage(readings, 2 if lasts and readings.memory is not None else 1)
 
 
 def sweep(
-    params: Floats,
-    readings: Readings,
-    noise: Noise,
-    u: Floats,
-    at: State | None = None,
+    params: Floats, readings: Readings, noise: Noise, u: Floats, on: Passage
 ) -> tuple[Floats, State]:
     """Judge every reading in turn from where the ones before have left the tank.
 
@@ -90,59 +115,50 @@ def sweep(
     ----------
     params, readings, noise, u
         As for `log_likelihood`.
-    at : State, optional
-        Where to begin; a fresh one when left out.
+    on : Passage
+        What is carried from reading to reading.
 
     Returns
     -------
-    ndarray, shape (N, M)
+    ndarray, shape (M, N)
         Log weight of each path.
     State
         Where the paths stand after the last reading.
     """
     p = readings.exog.shape[1]
-    mu = params[:, :p] @ readings.exog.T + readings.known
-    additive, relative, tank = noise.spreads(params[:, p:])
-    slow_var = noise.lasting(params[:, p:]) ** 2
+    mu = readings.exog @ params[:, :p].T + readings.known[:, None]
+    additive, relative, tank = (x[:, 0] for x in noise.spreads(params[:, p:]))
+    slow = noise.lasting(params[:, p:])[:, 0]
     variance = additive**2 + (relative * np.maximum(mu, 0.0)) ** 2
-    exact = readings.exact
-    readings = _with_memory(readings, noise, needed=at is not None)
-    zero, none = np.zeros((len(params), u.shape[1])), np.zeros((len(params), 1))
-    if at is None:
-        at = State(zero, zero, none, none, none)
-    if readings.memory is not None:
-        at.rate_var = slow_var
-    logw = np.zeros_like(zero)
-    for t in range(len(readings.low)):
-        at.carry(readings, t, tank**2, slow_var)
-        total = np.maximum(at.level_var + variance[:, t : t + 1], 1e-12)
-        sd = np.sqrt(total)
-        centre = mu[:, t : t + 1] + at.level
+    exact = readings.exact.tolist()
+    at = State(on, tank**2, slow**2)
+    logw = np.zeros((u.shape[1], len(params)))
+    ends = zip(readings.low.tolist(), readings.high.tolist(), strict=True)
+    for t, (low, high) in enumerate(ends):
+        at.carry(t)
+        sd = np.sqrt(np.maximum(at.cov[LEVEL] + variance[t], _LEAST))
+        centre = mu[t] + at.mean[LEVEL]
         if exact[t]:
-            z = (readings.low[t] - centre) / sd
-            logw += -0.5 * z**2 - np.log(sd) - 0.5 * _LOG_2PI
+            z = (low - centre) / sd
+            logw -= 0.5 * z**2 + (np.log(sd) + 0.5 * _LOG_2PI)
         else:
-            low = (readings.low[t] - centre) / sd
-            high = (readings.high[t] - centre) / sd
-            logp, z = _band(low, high, u[t])
-            logw += logp
-        at.learn(z, total, sd)
+            chance, z = inside(low, high, centre, sd, u[t][:, None])
+            logw += chance
+        at.learn(z, sd)
     return logw, at
 
 
-def _with_memory(readings: Readings, noise: Noise, *, needed: bool) -> Readings:
-    """Leave the memory out where no noise lasts: half the work."""
-    if needed or noise.slow is None or noise.slow > 0.0:
-        return readings
-    return replace(readings, memory=None)
-
-
+@cache
 def quantiles(n: int, draws: int, seed: int = 20260302) -> Floats:
     """Fixed quasi-random quantiles for `log_likelihood`, shape (n, draws)."""
     if draws == 1:
-        return np.full((n, 1), 0.5)
-    points = qmc.Halton(d=n, scramble=True, rng=np.random.default_rng(seed))
-    return np.asarray(np.clip(points.random(draws).T, 1e-9, 1 - 1e-9))
+        out = np.full((n, 1), 0.5)
+    else:
+        points = qmc.Halton(d=n, scramble=True, rng=np.random.default_rng(seed))
+        out = np.clip(points.random(draws).T, 1e-9, 1 - 1e-9)
+    # All who ask for as many get the same array.
+    out.flags.writeable = False
+    return out
 
 
 def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floats:
@@ -167,19 +183,15 @@ def one_step_residuals(params: Floats, readings: Readings, noise: Noise) -> Floa
     p = readings.exog.shape[1]
     mu = (row[:, :p] @ readings.exog.T + readings.known)[0]
     additive, relative, tank = (float(x[0, 0]) for x in noise.spreads(row[:, p:]))
-    slow_var = noise.lasting(row[:, p:]) ** 2
-    readings = _with_memory(readings, noise, needed=False)
-    zero = np.zeros((1, 1))
-    at = State(zero, zero, zero, zero, zero if readings.memory is None else slow_var)
-    tank_var = np.full((1, 1), tank**2)
+    slow = noise.lasting(row[:, p:])[0]
+    at = State(carried(readings, noise), np.array([tank**2]), slow**2)
     out = np.zeros(len(mu))
     for t in range(len(mu)):
-        at.carry(readings, t, tank_var, slow_var)
+        at.carry(t)
         noisy = additive**2 + (relative * max(mu[t], 0.0)) ** 2
-        total = np.maximum(at.level_var + noisy, 1e-12)
-        sd = np.sqrt(total)
-        centre = mu[t] + float(at.level[0, 0])
+        sd = np.sqrt(np.maximum(at.cov[LEVEL] + noisy, _LEAST))
+        centre = mu[t] + float(at.mean[LEVEL, 0, 0])
         nearest = float(np.clip(centre, readings.low[t], readings.high[t]))
-        out[t] = (nearest - centre) / float(sd[0, 0])
-        at.learn(np.full((1, 1), out[t]), total, sd)
+        out[t] = (nearest - centre) / float(sd[0])
+        at.learn(np.full((1, 1), out[t]), sd)
     return out

@@ -19,12 +19,11 @@ from kit.balance import (
     Flow,
     Observed,
     collected,
-    design,
-    link,
 )
 from kit.fit._beforehand import Beforehand
+from kit.fit._laid import Turned
 from kit.fit._ledger import Event, Ledger
-from kit.fit._weave import Turned, exchange_moments, weave
+from kit.fit._weave import exchange_moments, laid
 
 __all__ = ["Plug", "Unsure", "exchange_variance", "jolts", "unsure"]
 
@@ -119,14 +118,14 @@ def _source(plug: Plug) -> Unsure | None:
         return None
 
     def share(asked: tuple[Event, ...]) -> Floats:
-        return design(link(weave(plug.ledger, asked))).source
+        return laid(plug.ledger, asked).design.source
 
     return Unsure("source", error, share(()), share)
 
 
 def _overflow(plug: Plug, known: Beforehand) -> Unsure | None:
     """Drip and what runs over: measured seldom, and emitters clog."""
-    steps = weave(plug.ledger)
+    steps = laid(plug.ledger).steps
     if known.overflow_error <= 0.0 or not any(
         isinstance(s, Flow) and s.overflow_l_day > 0 for s in steps
     ):
@@ -222,7 +221,7 @@ def exchange_variance(plug: Plug, known: Beforehand) -> Floats:
     ndarray, shape (n,)
         ``(error f (C - Cs))^2`` at an exchange, 0 elsewhere. [mg2/L2]
     """
-    steps = [s for s in weave(plug.ledger) if not isinstance(s, Observed)]
+    steps = [s for s in laid(plug.ledger).steps if not isinstance(s, Observed)]
     out = np.zeros(len(steps))
     moments = exchange_moments(plug.ledger)
     if not moments:
@@ -254,4 +253,4 @@ def jolts(plug: Plug, variance: Floats) -> Floats:
     ndarray, shape (m,)
         What is left of it since the test before. [mg2/L2]
     """
-    return collected(link(weave(plug.ledger)), variance)
+    return collected(laid(plug.ledger).chain, variance)

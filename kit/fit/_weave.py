@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -15,36 +16,15 @@ from kit.balance import (
     Restarted,
     Step,
 )
+from kit.fit._laid import Laid, Turned
 from kit.fit._ledger import Event, Ledger
 from kit.logbook import Exchange, Tank, Test, VolumeChange
 
-__all__ = ["Turned", "exchange_moments", "grid", "weave"]
+__all__ = ["exchange_moments", "grid", "laid", "weave"]
 
 _BEFORE, _LAST = 0, 3
 _LEAST_LEFT = 0.5
 """Part of the volume below which evaporation is not followed further. [-]"""
-
-
-@dataclass(frozen=True, slots=True)
-class Turned:
-    """Factors on what a log states, to see how the level depends on them.
-
-    Parameters
-    ----------
-    overflow : float
-        On all water that runs over. [-]
-    litres : float
-        On exchanges whose share follows from litres. [-]
-    exchanges : float
-        On all exchanges. [-]
-    loss_per_day : float
-        A first-order loss added. [1/day]
-    """
-
-    overflow: float = 1.0
-    litres: float = 1.0
-    exchanges: float = 1.0
-    loss_per_day: float = 0.0
 
 
 _AS_STATED = Turned()
@@ -164,6 +144,28 @@ def weave(
     return tuple(steps)
 
 
+def laid(
+    ledger: Ledger, asked: Sequence[Event] = (), turned: Turned = _AS_STATED
+) -> Laid:
+    """Lay a ledger out, once for each thing that is turned.
+
+    Parameters
+    ----------
+    ledger, asked, turned
+        As for `weave`.
+
+    Returns
+    -------
+    Laid
+        Its steps, and what follows from them.
+    """
+    if asked:
+        return Laid(weave(ledger, asked, turned))
+    if turned not in ledger.laid:
+        ledger.laid[turned] = Laid(weave(ledger, (), turned))
+    return ledger.laid[turned]
+
+
 def _shrunk(water: _Water, *, back: bool = False) -> list[Step]:
     """Concentrate what is in the tank by the water that has evaporated, or undo it.
 
@@ -202,7 +204,7 @@ def _flows(
     even = not feed and ledger.source.steady
     at = start
     while at < end - 1e-9:
-        day = int(np.floor(at + 1e-9))
+        day = math.floor(at + 1e-9)
         until = end if even else min(end, day + 1.0)
         source = ledger.source.on((at + until) / 2.0)
         yield Flow(

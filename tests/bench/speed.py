@@ -14,11 +14,12 @@ from pathlib import Path
 
 import numpy as np
 from scipy.integrate import solve_ivp
-from scipy.optimize import minimize
+from scipy.optimize import brentq, minimize
 from scipy.stats import norm
 
 from kit import fit
 from kit.balance import Exchanged, Flow, Observed, carry, design, link
+from kit.fit.model import Beforehand, build, columns, top_of, unsettled, view
 from kit.logbook import Feeding
 
 YEARS, VOLUME, START, YIELD, BASE, SOURCE = 10, 300.0, 20.0, 210.0, 0.1, 5.0
@@ -82,11 +83,11 @@ def balance():
     )
 
 
-def generic_fit(log):
-    """The same log by scipy alone: solve_ivp inside an optimiser, independent errors.
+def generic_cost(log):
+    """Misfit of a log by scipy alone: solve_ivp, independent errors.
 
-    Fits start, rate and one relative reading noise by the interval likelihood, which
-    is less than the kit fits: the tank's own noise and every band are left out.
+    Start, rate and one relative reading noise in the interval likelihood, which is
+    less than the kit fits: the tank's own noise is left out.
     """
     day0 = log.tests[0].date
 
@@ -126,7 +127,32 @@ def generic_fit(log):
         chance = norm.cdf((high - mu) / sd) - norm.cdf((low - mu) / sd)
         return -np.log(np.maximum(chance, 1e-300)).sum()
 
-    return minimize(cost, [20.0, 1.0, -2.0], method="Nelder-Mead")
+    return cost
+
+
+def generic_fit(log):
+    """The likeliest start, rate and noise by an optimiser; no band."""
+    return minimize(generic_cost(log), [20.0, 1.0, -2.0], method="Nelder-Mead")
+
+
+def generic_band(log):
+    """The same with a 95 % band of the rate, where its profile falls by 1.92."""
+    cost, best_fit = generic_cost(log), generic_fit(log)
+    start, rate, noise = best_fit.x
+
+    def beyond(held):
+        found = minimize(
+            lambda p: cost([p[0], held, p[1]]), [start, noise], method="Nelder-Mead"
+        )
+        return found.fun - best_fit.fun - 1.92
+
+    ends = []
+    for side in (-1.0, 1.0):
+        step = 0.1 * side * rate
+        while beyond(rate + step) < 0.0:
+            step *= 2.0
+        ends.append(brentq(beyond, rate, rate + step, xtol=0.01 * rate))
+    return ends
 
 
 def fed(log, days):
@@ -138,6 +164,26 @@ def fed(log, days):
         for d in range(days)
     )
     return replace(log, feedings=meals)
+
+
+def mode_only(log):
+    """The kit's likeliest answer alone, from the log to the mode."""
+    ledger = build(log, "before")
+    kit, known = view(ledger.tests, log.tank), Beforehand()
+    layout = unsettled(columns(ledger, kit, with_feed=False), ledger, kit, known)
+    return top_of(layout, kit, known)
+
+
+def alike(kind, log, spent, slow):
+    """Like beside like: point beside point, and band beside band."""
+    point, _ = best(lambda: mode_only(log), times=3)
+    banded, ends = best(lambda: generic_band(log), times=1)
+    print(
+        f"fit, 26 weeks, {kind}, likeliest values only: {point * 1e3:.0f} ms, generic "
+        f"{slow / point:.0f} times that; with a band of the rate: generic "
+        f"{banded:.1f} s ({ends[0]:.2f} to {ends[1]:.2f}), {banded / spent:.0f} times "
+        "the kit's whole fit"
+    )
 
 
 def fitting():
@@ -164,6 +210,7 @@ def fitting():
             f"generic fit {slow:.1f} s ({found.nfev} runs through the log): "
             f"{slow / spent:.0f} times"
         )
+        alike(kind, log, spent, slow)
         long = cells.simulate(truth, rng, replace(cell, weeks=521)).log
         ten, result_ten = best(lambda log=long: fit.rate(log), times=1)
         growth = (ten / spent) / (result_ten.nobs / result.nobs)
