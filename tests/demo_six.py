@@ -124,7 +124,7 @@ def backwater(root: Path) -> list[Row]:
         Row("days", 27.0, Estimate(days, days, days)),
         # (229 - 40)/(229 - 5) = 84 %; at 220 it is 84 % as well.
         Row("% in one go", 84.0, each(Estimate(*[100 * way.one_go] * 3), float), 0.02),
-        Row("% weekly for 40", 27.0, percent_for(weekly, usual, 40.0), wide=0.45),
+        Row("% weekly for 40", 27.0, percent_for(weekly, usual, 40.0), wide=0.5),
         # 2 mg/L at pH 7.4 and 25 C: 0.028 mg/L before dilution, 0.002 at pH 6.2.
         Row("ammonia at pH 7.4", 0.028, Estimate(most, most, most), 0.25),
         Row("carbonate hardness", said=str(water.reserve.spent), asks="True"),

@@ -173,7 +173,9 @@ def top_of(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Top:
     return Top(model, prior, noise, np.asarray(found.params), float(found.llf), plain)
 
 
-def estimate(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Fitted:
+def estimate(
+    layout: Columns, kit: KitView, known: Beforehand = _USUAL, top: Top | None = None
+) -> Fitted:
     """Fit one layout.
 
     Parameters
@@ -184,6 +186,8 @@ def estimate(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Fitte
         From `kit.fit._bands.view`.
     known : Beforehand, optional
         What is known before the log is read.
+    top : Top, optional
+        The layout's likeliest answer, where it was looked for already.
 
     Returns
     -------
@@ -191,7 +195,7 @@ def estimate(layout: Columns, kit: KitView, known: Beforehand = _USUAL) -> Fitte
         Draws of all parameters: design columns, then log reading noise, log tank
         noise and log slow noise.
     """
-    top = top_of(layout, kit, known)
+    top = top or top_of(layout, kit, known)
     lowest = np.full(len(top.mode), -np.inf)
     lowest[: layout.rate] = 0.0
     draws = sample(top.model, top.mode, _spread(top), lowest=lowest)

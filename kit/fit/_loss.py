@@ -10,33 +10,36 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import statsmodels.regression.linear_model as lm
 
-from kit.balance import Floats, Flow
+from kit.balance import Exchanged, Floats, Flow
+from kit.fit._banded import BandedModel
 from kit.fit._bands import KitView
 from kit.fit._beforehand import Beforehand
-from kit.fit._columns import lay_out, levels_by, simple, unsettled
-from kit.fit._estimate import top_of
-from kit.fit._food import Food
+from kit.fit._columns import Columns, lay_out, levels_by, unsettled
+from kit.fit._estimate import Top, top_of
 from kit.fit._laid import Turned
 from kit.fit._ledger import Ledger
 from kit.fit._weave import laid
 
 __all__ = ["with_loss"]
 
-_TRIED = (0.0, 0.001, 0.002, 0.004, 0.008, 0.016, 0.032)
-"""Losses tried; tanks without a reactor lose 0.002 to 0.03 a day (from memory).
+_TRIED = (0.001, 0.002, 0.004, 0.008, 0.016)
+"""Losses tried; tanks without a reactor lose 0.002 to 0.03 a day (from memory), and
+where more goes than the last of these, water that was not logged is likelier.
 [1/day]"""
+_WORTH_IT = 2.0
+"""Twice the log-likelihood it must gain where no exchange stands between the tests:
+the cost of one more unknown by Akaike's criterion (any textbook)."""
 _SURE = 6.63
-"""Twice the log-likelihood it must gain: chi-square, 1 degree of freedom, at 99 % (any
-table). Stricter than for food, as forgotten exchanges look much the same."""
-_HINT = 1.5
-_ROUGH_READING = 0.15
-_TURN = 0.001
+"""The same where water is exchanged, as forgotten or mistyped exchanges look much like
+a loss: chi-square, 1 degree of freedom, at 99 % (any table)."""
+_PART = 0.25
+"""Part of that gain which the slope and curvature without a loss must promise."""
+_TURN = 1e-4
 
 
 def with_loss(
-    ledger: Ledger, kit: KitView, known: Beforehand, foods: tuple[Food, ...]
+    ledger: Ledger, kit: KitView, known: Beforehand, layout: Columns, plain: Top
 ) -> Ledger:
     """Give the ledger the loss its tests show, if they clearly do.
 
@@ -48,8 +51,11 @@ def with_loss(
         Bands of its tests.
     known : Beforehand
         What is known before the log is read.
-    foods : tuple of Food
-        Foods that varied: poorer feeding must not pass for a loss.
+    layout : Columns
+        From `unsettled`, without a loss; with the foods that varied, as poorer feeding
+        must not pass for a loss.
+    plain : Top
+        Its likeliest answer.
 
     Returns
     -------
@@ -57,34 +63,43 @@ def with_loss(
         The same where no loss shows, or where a drip runs: too little drip stated and
         a loss are the same number.
     """
-    if any(isinstance(s, Flow) and s.overflow_l_day > 0 for s in laid(ledger).steps):
+    steps = laid(ledger).steps
+    if any(isinstance(s, Flow) and s.overflow_l_day > 0 for s in steps):
         return ledger
-    if not _hinted(ledger, kit, foods):
+    exchanged = any(isinstance(s, Exchanged) for s in steps)
+    needed = _SURE if exchanged else _WORTH_IT
+    if _promised(ledger, layout, plain) < _PART * needed:
         return ledger
-    tried = [replace(ledger, loss_per_day=k) for k in _TRIED]
-    heights = np.array([_height(one, kit, known, foods) for one in tried])
-    best = int(np.argmax(heights))
-    if 2.0 * (heights[best] - heights[0]) < _SURE:
-        return ledger
-    return tried[best]
+    best, top = ledger, plain.llf
+    for loss in _TRIED:
+        tried = replace(ledger, loss_per_day=loss)
+        with_it = unsettled(lay_out(tried, kit, layout.foods), tried, kit, known)
+        height = top_of(with_it, kit, known).llf
+        if height < top:
+            break  # the likelihood has one top
+        best, top = tried, height
+    return best if 2.0 * (top - plain.llf) > needed else ledger
 
 
-def _height(
-    ledger: Ledger, kit: KitView, known: Beforehand, foods: tuple[Food, ...]
-) -> float:
-    """Log-likelihood of the likeliest answer with the ledger's loss."""
-    layout = unsettled(lay_out(ledger, kit, foods), ledger, kit, known)
-    return top_of(layout, kit, known).llf
+def _promised(ledger: Ledger, layout: Columns, plain: Top) -> float:
+    """Twice the gain that slope and curvature at no loss promise of one (Rao's score).
 
-
-def _hinted(ledger: Ledger, kit: KitView, foods: tuple[Food, ...]) -> bool:
-    """Whether plain weighted regression hints at a loss, to spare others the trial."""
-    layout = lay_out(ledger, kit, foods)
-    plain = np.asarray(simple(layout, kit).params)
-    levels = levels_by(layout, ledger, plain)
-    level = levels((), Turned())
-    bend = (levels((), Turned(loss_per_day=_TURN)) - level) / _TURN
-    weight = 1.0 / (_ROUGH_READING * np.maximum(level, 1.0)) ** 2
-    x: Floats = np.column_stack([layout.readings.exog, bend])
-    found = lm.WLS(kit.written - layout.readings.known, x, weights=weight).fit()
-    return bool(found.params[-1] > _HINT * found.bse[-1])
+    It costs one sweep, so that others are spared the trial, which takes a whole fit.
+    """
+    r, p = layout.readings, layout.readings.exog.shape[1]
+    levels = levels_by(layout, ledger, plain.mode[: layout.main])
+    bend = (levels((), Turned(loss_per_day=_TURN)) - levels((), Turned())) / _TURN
+    prior = replace(
+        plain.prior, mean=(*plain.prior.mean, 0.0), sd=(*plain.prior.sd, np.inf)
+    )
+    exog: Floats = np.column_stack([r.exog, bend])
+    paths = plain.model.u.shape[1]
+    model = BandedModel(replace(r, exog=exog), plain.noise, prior, draws=paths)
+    at = np.insert(plain.mode, p, 0.0)
+    slope = float(model.score(at)[p])
+    if slope <= 0.0:
+        return 0.0
+    bent = -model.hessian(at)
+    rest = np.delete(np.arange(len(at)), p)
+    shared = np.linalg.lstsq(bent[np.ix_(rest, rest)], bent[rest, p], rcond=None)[0]
+    return slope**2 / max(float(bent[p, p] - bent[rest, p] @ shared), 1e-12)

@@ -11,7 +11,7 @@ from kit.fit._bands import KitView
 from kit.fit._beforehand import USUAL_YIELD, Beforehand
 from kit.fit._columns import Columns, lay_out, unsettled
 from kit.fit._curve import Through, levels_through, mean_level
-from kit.fit._estimate import Fitted, estimate, quantile_band, top_of
+from kit.fit._estimate import Fitted, Top, estimate, quantile_band, top_of
 from kit.fit._food import Food, all_food, each_food, lagged
 from kit.fit._gates import feed_gate, foods_gate
 from kit.fit._ledger import Ledger
@@ -135,8 +135,19 @@ def run(ledger: Ledger, kit: KitView, known: Beforehand) -> Run:
         The fit.
     """
     gate = feed_gate(ledger, kit)
-    varied = all_food(ledger)
-    ledger = with_loss(ledger, kit, known, () if gate or not varied else (varied,))
+    varied = None if gate else all_food(ledger)
+    foods = () if varied is None else (varied,)
+    layout = unsettled(lay_out(ledger, kit, foods), ledger, kit, known)
+    top = top_of(layout, kit, known)
+    lossy = with_loss(ledger, kit, known, layout, top)
+    bare = top if lossy is ledger and not foods else None
+    return _fed(lossy, kit, known, gate, bare)
+
+
+def _fed(
+    ledger: Ledger, kit: KitView, known: Beforehand, gate: str, bare: Top | None
+) -> Run:
+    """Fit with the food that is earned, else without any, from where that peaks."""
     several = each_food(ledger)
     if several and not foods_gate(ledger, kit, several):
         done = _earned(ledger, kit, known, several)
@@ -155,7 +166,8 @@ def run(ledger: Ledger, kit: KitView, known: Beforehand) -> Run:
         if done is not None:
             return _made(ledger, kit, known, done, gate, None, supposed=True)
     layout = unsettled(lay_out(ledger, kit), ledger, kit, known)
-    return _made(ledger, kit, known, estimate(layout, kit, known), gate, None)
+    fitted = estimate(layout, kit, known, bare)
+    return _made(ledger, kit, known, fitted, gate, None)
 
 
 def _earned(

@@ -42,6 +42,7 @@ from kit.fit.model import (
     estimate,
     rate_gate,
     strayed,
+    top_of,
     unsettled,
     view,
     with_loss,
@@ -252,14 +253,14 @@ def estimated(log: Logbook) -> tuple[Bands, Estimate] | None:
     if rate_gate(ledger, kit) is not None:
         return None
     known = Beforehand()
-    ledger = with_loss(ledger, kit, known, ())
-    if ledger.loss_per_day > 0.0:
+    layout = unsettled(columns(ledger, kit, with_feed=False), ledger, kit, known)
+    top = top_of(layout, kit, known)
+    if with_loss(ledger, kit, known, layout, top) is not ledger:
         # These tanks lose nothing: what is found is the rate beside it, as in a report.
         result = rate(log, known=known)
         net, usual = result.net_rate, result.usual_rate
         return Bands((net.low, net.high), (usual.low, usual.high)), result.simple_rate
-    layout = unsettled(columns(ledger, kit, with_feed=False), ledger, kit, known)
-    fitted = estimate(layout, kit, known)
+    fitted = estimate(layout, kit, known, top)
     bands = both(fitted.draws.values, layout.rate, layout.readings, fitted.noise)
     return bands, fitted.simple
 
