@@ -120,7 +120,8 @@ def known_change(found: Look, day: dt.date) -> Known | None:
     if (days < at).sum() < 2 or (days >= at).sum() < 2:
         return None
     n = found.line.readings
-    tried = scan(found.base, found.line.rate_from(np.array([at]))[:n])
+    column = found.line.rate_from(np.array([at]))[:n]
+    tried = scan(found.base, column, found.usual_step)
     size, error = float(tried.size[0]), float(tried.error[0])
     half = float(student.ppf(0.975, max(n - found.base.width - 1, 3))) * error
     band = Estimate(size, size - half, size + half)
