@@ -26,7 +26,7 @@ _CHART_SLOW, _METER_SLOW = (0.15, 1.0), (0.2, 1.0)
 """Deviation of the rise that lasts for some days, likewise: middle and log spread. An
 assumption, wider for a card and more for a meter than the fit takes, so that a restless
 tank is not taken for a changed one; the share of false alarms was measured with it."""
-_USUAL_STEP, _LEAST_STEP = 1.0, 0.01
+_USUAL_STEP, _LEAST_STEP = 2.0, 0.01
 """How far a rate steps, to one standard deviation: as a part of itself, and at least of
 the level a day. An assumption: without it a few readings at an end of the log would be
 explained by rates that no tank has."""

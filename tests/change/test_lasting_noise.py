@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import sys
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.stats import multivariate_normal, qmc
 
 from kit.balance import Exchanged, Flow, Observed, Restarted, design, link
-from kit.change._filter import swept
+from kit.change._candidates import step_days
+from kit.change._filter import Chances, swept
+from kit.change._luck import LIMIT
+from kit.change._report import laid_out
+from kit.change._scan import base_fit, scan
+from kit.change._search import search
 from kit.change._strayed import covariance
 from kit.fit.model import Noise, Readings, log_likelihood, memory_of
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
+import change_sim as sim
 
 MEMORY = 10.0
 """Days a richer or poorer time lasts, as the model says it. [day]"""
@@ -121,3 +131,46 @@ def test_the_covariance_of_levels_is_the_sum_over_days():
     y = np.full(len(READ), 30.0)
     got = covariance(readings(y, y), 0.8, 0.6)
     assert got == pytest.approx(tank_covariance(0.6, 0.8), abs=1e-9)
+
+
+def test_what_is_known_of_an_addition_is_counted_as_in_the_textbook():
+    # Linear model with normal noise and a normal prior of one coefficient: posterior
+    # precision X'S^-1 X + 1/spread^2 (Gelman et al., Bayesian Data Analysis, 14.8).
+    y = np.array([30.0, 36.0, 41.0, 55.0, 47.0])
+    r = readings(y, y)
+    none = np.zeros(0)
+    base = base_fit(
+        Chances(r, Noise(1.5, 0.0, 0.8, 0.6), none, none), r.exog, np.array([29.0, 2.0])
+    )
+    later = np.array([0.0, 0.0, 0.0, 5.0, 10.0])[:, None]
+    tried = scan(base, later, 0.4)
+    x = np.hstack([r.exog, later])
+    s = tank_covariance(0.6, 0.8) + 1.5**2 * np.eye(len(y))
+    told = x.T @ np.linalg.solve(s, x) + np.diag([0.0, 0.0, 1.0 / 0.4**2])
+    wanted = np.linalg.solve(told, x.T @ np.linalg.solve(s, y))
+    assert tried.at[0] == pytest.approx(wanted, rel=1e-4)
+    assert tried.error[0] == pytest.approx(np.linalg.inv(told)[2, 2] ** 0.5, rel=1e-3)
+
+
+def test_a_restless_tank_is_seldom_taken_for_a_changed_one():
+    # Its rise stays high or low for ten days on the mean, by 30 %: no change at all.
+    life = sim.Life(
+        "meter", "before and after", 26, start=25.0, reader=0.05, tank=0.3, memory=10.0
+    )
+    alarmed = 0
+    for seed in range(16):
+        found = laid_out(sim.live(life, np.random.default_rng([21, seed])))
+        assert not isinstance(found, str)
+        alarmed += search(found)[0].chance < LIMIT
+    # By a fit of day-to-day noise only nine of these sixteen were.
+    assert alarmed <= 2
+
+
+def test_no_step_is_sought_within_twice_the_memory_of_an_end():
+    life = sim.Life("meter", "days 2, 4, 7 and after", 12, start=25.0)
+    found = laid_out(sim.live(life, np.random.default_rng(1)))
+    assert not isinstance(found, str)
+    days, tried = found.ledger.days, step_days(found.ledger)
+    assert tried[0] - days[0] >= 2 * MEMORY
+    assert days[-1] - tried[-1] >= 2 * MEMORY
+    assert tried[-1] - tried[0] > 7 * 12 - 4 * MEMORY - 7
