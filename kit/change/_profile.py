@@ -113,9 +113,10 @@ def _smallest(found: Look, limit: float) -> float | None:
     if (days < day).sum() < _FEWEST_FREE:
         return None
     column = found.line.rate_from(np.array([day]))[: found.line.readings]
-    # 0.84 errors over the limit would show four times in five if noise stayed as it is;
-    # it grows with the level, and in trials about six in ten were seen.
-    return float((limit**0.5 + 0.84) * _usual_error(found, column))
+    # An error over the limit would show five times in six if noise stayed as it is; the
+    # fit without the step takes some of it for noise that lasts, and in trials about
+    # six in ten were seen.
+    return float((limit**0.5 + 1.0) * _usual_error(found, column))
 
 
 def _usual_error(found: Look, column: Floats) -> float:
