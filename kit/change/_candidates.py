@@ -16,6 +16,9 @@ __all__ = ["SlipSizes", "Slips", "slip_sizes", "slips", "step_days"]
 
 _BEFORE, _AFTER = 4, 2
 """Readings that must stand before and after a step for it to be looked for."""
+_LEAST_DAYS = 20.0
+"""Days of tests that must lie before and after it: twice as long as a richer or poorer
+time lasts on the mean, which would else be taken for a step at an end of the log."""
 _MOST_STEPS = 60
 _MOST_SLIPS = 150
 _LARGEST = 0.95
@@ -38,6 +41,7 @@ def step_days(ledger: Ledger) -> Floats:
     days = ledger.days
     found = np.unique(np.floor(days[_BEFORE - 1 : -_AFTER]) + 1.0)
     enough = (days[None, :] > found[:, None]).sum(axis=1) >= _AFTER
+    enough &= (found >= days[0] + _LEAST_DAYS) & (found <= days[-1] - _LEAST_DAYS)
     found = found[enough]
     if len(found) > _MOST_STEPS:
         found = found[np.linspace(0, len(found) - 1, _MOST_STEPS).round().astype(int)]

@@ -3,12 +3,12 @@
 Notes
 -----
 The model is that of `kit.fit.model.BandedModel`: a level ``mu = X beta + known``, a
-tank that strays from it and is diluted, readings in bands. There the probability of
-all bands together is integrated by drawing; here each reading leaves a normal
-distribution of the deviation with the mean and the variance it really has (assumed
-density filtering). For exact readings this is the Kalman filter, without tank noise
-the product of single bands, and both are then exact. Between, the two agree to a few
-hundredths, and this one costs a thirtieth.
+tank that strays from it day by day and for weeks and is diluted, readings in bands.
+There the probability of all bands together is integrated by drawing; here each reading
+leaves a normal distribution of the deviation with the mean and the variance it really
+has (assumed density filtering). For exact readings this is the Kalman filter, without
+tank noise the product of single bands, and both are then exact. Between, the two agree
+to a few hundredths, and this one costs a thirtieth.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ import numpy as np
 from scipy.special import log_ndtr, ndtr
 
 from kit.balance import Floats
+from kit.change._strayed import Strayed
 from kit.fit.model import Noise, Readings
 
 __all__ = ["Chances", "one_step", "swept"]
@@ -125,33 +126,28 @@ def swept(
         Mean of each standardised forecast error within its band. [-]
     """
     additive, relative, tank = (x[:, 0] for x in noise.spreads(logs))
-    floor = additive**2
-    errors = floor[:, None] + (relative[:, None] * np.maximum(mu, 0.0)) ** 2
-    tank = tank**2
+    errors = (additive**2)[:, None] + (relative[:, None] * np.maximum(mu, 0.0)) ** 2
+    slow = noise.lasting(logs)[:, 0]
+    at = Strayed(readings, tank**2, slow**2, lasts=noise.slow != 0.0)
     exact = readings.exact
-    jolts = readings.jolts
-    mean, spread, total = np.zeros(len(mu)), np.zeros(len(mu)), np.zeros(len(mu))
-    residuals = np.zeros_like(mu)
+    total, residuals = np.zeros(len(mu)), np.zeros_like(mu)
     for t in range(mu.shape[1]):
-        kept = readings.kept[t]
-        mean = kept * mean
-        spread = kept**2 * spread + tank * readings.wander[t] + jolts[t]
-        variance = np.maximum(spread + errors[:, t], _SMALL)
+        at.carry(t)
+        variance = np.maximum(at.level_var + errors[:, t], _SMALL)
         sd = np.sqrt(variance)
-        centre = mu[:, t] + mean
+        centre = mu[:, t] + at.level
         if exact[t]:
             z = (readings.low[t] - centre) / sd
             total += -0.5 * z * z - np.log(sd) - _LOG_ROOT_2PI
-            left = 1.0 - spread / variance
+            told = 1.0 / variance
         else:
             low = (readings.low[t] - centre) / sd
             high = (readings.high[t] - centre) / sd
             log_p, z, inside = _banded(low, high)
             total += log_p
-            left = 1.0 - spread / variance * (1.0 - inside)
+            told = (1.0 - inside) / variance
         residuals[:, t] = z
-        mean = mean + spread / sd * z
-        spread = spread * left
+        at.learn(z / sd, told)
     return total, residuals
 
 

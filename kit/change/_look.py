@@ -11,17 +11,25 @@ from kit.balance import Floats, design
 from kit.change._filter import Chances
 from kit.change._scan import Base, base_fit
 from kit.change._timeline import Timeline
-from kit.fit.model import KitView, Ledger, Noise, Readings
+from kit.fit.model import KitView, Ledger, Noise, Readings, memory_of, weave
 
 __all__ = ["Look", "look"]
 
 _CHART_NOISE, _METER_NOISE = (0.12, 0.3), (0.08, 0.6)
 """One reader's error as a part of the level: middle and log spread. 10 to 15 % for a
 colour chart, common practice, no source; wider for a meter, which the log can judge."""
-_TANK_NOISE = (0.5, 1.0)
-"""Day-to-day noise of the tank as a part of its daily rise: middle and log spread.
-More than the fit takes, so that a restless tank is not taken for a changed one; the
-share of false alarms was measured with it."""
+_TANK_NOISE = 0.15
+"""Day-to-day noise of the tank as a part of its daily rise, held there: beside noise
+that lasts, a log of weeks cannot tell how large it is, and what it is more goes into
+the other two."""
+_CHART_SLOW, _METER_SLOW = (0.15, 1.0), (0.2, 1.0)
+"""Deviation of the rise that lasts for some days, likewise: middle and log spread. An
+assumption, wider for a card and more for a meter than the fit takes, so that a restless
+tank is not taken for a changed one; the share of false alarms was measured with it."""
+_USUAL_STEP, _LEAST_STEP = 2.0, 0.01
+"""How far a rate steps, to one standard deviation: as a part of itself, and at least of
+the level a day. An assumption: without it a few readings at an end of the log would be
+explained by rates that no tank has."""
 _FEED_EARNED = 6.6
 """Gain at which the food of the log is taken into the plain fit: 1 in 100 by chance."""
 _FEED_SPREAD = 0.1
@@ -53,6 +61,12 @@ class Look:
     known: Floats
     rate: int
     base: Base
+
+    @property
+    def usual_step(self) -> float:
+        """How far a rate steps, to one standard deviation. [mg/L/day]."""
+        rate = abs(float(self.base.at[self.rate]))
+        return max(_USUAL_STEP * rate, _LEAST_STEP * float(self.base.levels.mean()))
 
     def with_column(self, added: Floats, start: Floats | None = None) -> Look:
         """Take something found into the fit, so that more can be looked for.
@@ -96,7 +110,13 @@ def look(ledger: Ledger, kit: KitView, line: Timeline) -> Look:
     between, d, n = design(line.chain), line.design, line.readings
     columns = np.hstack([d.start, d.base[:, None]])
     readings = Readings(
-        kit.low, kit.high, columns[:n], d.known[:n], between.kept, between.wander
+        kit.low,
+        kit.high,
+        columns[:n],
+        d.known[:n],
+        between.kept,
+        between.wander,
+        memory=memory_of(weave(ledger))[0],
     )
     rate = columns.shape[1] - 1
     plain = Look(
@@ -124,9 +144,11 @@ def _fit(readings: Readings, kit: KitView, exog: Floats, rate: int) -> Base:
     written = np.maximum(kit.written, 0.0)
     simple = np.asarray(lm.OLS(written - readings.known, exog).fit().params)
     noise = _CHART_NOISE if kit.chart else _METER_NOISE
-    rise = _TANK_NOISE[0] * abs(float(simple[rate]))
-    tank = max(rise, 0.01 * float(written.mean()), 0.02)
-    logs = np.log(np.array([noise[0], tank]))
-    spreads = Noise(additive=kit.floor, relative=None, tank=None)
-    chances = Chances(readings, spreads, logs, np.array([noise[1], _TANK_NOISE[1]]))
+    rise, level = abs(float(simple[rate])), float(written.mean())
+    tank = max(_TANK_NOISE * rise, 0.005 * level, 0.01)
+    lasting = _CHART_SLOW if kit.chart else _METER_SLOW
+    slow = max(lasting[0] * rise, 0.001 * level, 0.003)
+    logs = np.log(np.array([noise[0], slow]))
+    spreads = Noise(additive=kit.floor, relative=None, tank=tank, slow=None)
+    chances = Chances(readings, spreads, logs, np.array([noise[1], lasting[1]]))
     return base_fit(chances, exog, np.concatenate([simple, logs]))

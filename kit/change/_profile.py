@@ -13,6 +13,7 @@ from kit.change._candidates import step_days
 from kit.change._look import Look
 from kit.change._luck import needed_on_a_path
 from kit.change._scan import scan
+from kit.change._strayed import covariance
 from kit.fit import Estimate
 
 __all__ = ["StepProfile", "step_profile"]
@@ -78,10 +79,10 @@ def step_profile(found: Look) -> StepProfile | None:
     if not len(coarse):
         return None
     n = found.line.readings
-    tried = scan(found.base, found.line.rate_from(coarse)[:n])
+    tried = scan(found.base, found.line.rate_from(coarse)[:n], found.usual_step)
     days = _fine(coarse, tried.gain)
     columns = found.line.rate_from(days)
-    fine = scan(found.base, columns[:n])
+    fine = scan(found.base, columns[:n], found.usual_step)
     weight = np.exp(0.5 * (fine.gain - fine.gain.max())) * _spacing(days)
     weight /= weight.sum()
     total = np.cumsum(weight)
@@ -112,9 +113,10 @@ def _smallest(found: Look, limit: float) -> float | None:
     if (days < day).sum() < _FEWEST_FREE:
         return None
     column = found.line.rate_from(np.array([day]))[: found.line.readings]
-    # 0.84 errors over the limit would show four times in five if noise stayed as it is;
-    # it grows with the level, and in trials about six in ten were seen.
-    return float((limit**0.5 + 0.84) * _usual_error(found, column))
+    # An error over the limit would show five times in six if noise stayed as it is; the
+    # fit without the step takes some of it for noise that lasts, and in trials about
+    # six in ten were seen.
+    return float((limit**0.5 + 1.0) * _usual_error(found, column))
 
 
 def _usual_error(found: Look, column: Floats) -> float:
@@ -126,13 +128,9 @@ def _usual_error(found: Look, column: Floats) -> float:
     """
     base = found.base
     r = base.chances.readings
-    tank = base.chances.noise.spreads(base.at[None, base.width :])[2][0, 0]
-    n = len(column)
-    cov, variance = np.zeros((n, n)), 0.0
-    for i in range(n):
-        variance = r.kept[i] ** 2 * variance + tank**2 * r.wander[i]
-        cov[i, i:] = variance * np.concatenate([[1.0], np.cumprod(r.kept[i + 1 :])])
-    cov = np.triu(cov) + np.triu(cov, 1).T + np.diag(base.reading_sd**2)
+    logs, noise = base.at[None, base.width :], base.chances.noise
+    tank, slow = float(noise.spreads(logs)[2][0, 0]), float(noise.lasting(logs)[0, 0])
+    cov = covariance(r, tank, slow) + np.diag(base.reading_sd**2)
     x = np.hstack([base.exog, column])
     return float(np.linalg.pinv(x.T @ np.linalg.solve(cov, x))[-1, -1] ** 0.5)
 

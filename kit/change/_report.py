@@ -114,13 +114,29 @@ def _shown(found: Look, profile: StepProfile | None) -> Profile | None:
 
 
 def known_change(found: Look, day: dt.date) -> Known | None:
-    """Test a change on a named day; None where readings on one side are wanting."""
+    """Test a change on a named day; None where readings on one side are wanting.
+
+    Parameters
+    ----------
+    found : Look
+        A log laid out.
+    day : datetime.date
+        First day of the change.
+
+    Returns
+    -------
+    Known or None
+        Of simulated tanks without a change fewer than 1 in 20 pass, but about 1 in 10
+        of those whose rise stays high or low for weeks by 30 %: a few weeks cannot tell
+        that from a change that lasts.
+    """
     at = float((day - found.ledger.day0).days)
     days = found.ledger.days
     if (days < at).sum() < 2 or (days >= at).sum() < 2:
         return None
     n = found.line.readings
-    tried = scan(found.base, found.line.rate_from(np.array([at]))[:n])
+    column = found.line.rate_from(np.array([at]))[:n]
+    tried = scan(found.base, column, found.usual_step)
     size, error = float(tried.size[0]), float(tried.error[0])
     half = float(student.ppf(0.975, max(n - found.base.width - 1, 3))) * error
     band = Estimate(size, size - half, size + half)

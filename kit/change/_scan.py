@@ -111,7 +111,7 @@ def base_fit(chances: Chances, exog: Floats, start: Floats) -> Base:
     return Base(chances, exog, found.at[0], error, float(found.height[0]))
 
 
-def scan(base: Base, additions: Floats) -> Scan:
+def scan(base: Base, additions: Floats, spread: float = np.inf) -> Scan:
     """Fit the design with each addition in turn, all at once.
 
     Parameters
@@ -120,6 +120,9 @@ def scan(base: Base, additions: Floats) -> Scan:
         The fit without.
     additions : ndarray, shape (n, c)
         One column for each.
+    spread : float, optional
+        How large an addition is on the whole beforehand, to one standard deviation, in
+        its unit; infinite where nothing is known.
 
     Returns
     -------
@@ -135,9 +138,10 @@ def scan(base: Base, additions: Floats) -> Scan:
     exog[:, :, p] = additions.T
 
     def height(points: Floats, owner: Ints) -> Floats:
-        return base.chances.log_posterior(
+        value = base.chances.log_posterior(
             points[:, : p + 1], points[:, p + 1 :], exog[owner]
         )
+        return np.asarray(value - 0.5 * (points[:, p] / spread) ** 2)
 
     start = np.insert(base.at, p, 0.0)
     weight = (additions / base.reading_sd[:, None]) ** 2

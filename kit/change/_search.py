@@ -19,6 +19,9 @@ AS_WELL = 2.2
 """Gain by which two explanations may differ and be about as good: one is then at most
 three times as likely as the other."""
 _ODD = 8
+_USUAL_JUMP = 0.5
+"""How far a kit jumps, as a part of the level, to one standard deviation: more than
+kits differ in common practice, so that only very large jumps are held unlikely."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +88,8 @@ def search(found: Look) -> list[Candidate]:
     return sorted(best, key=lambda c: c.chance)
 
 
-def _tried(found: Look, columns: Floats) -> Scan:
-    return scan(found.base, columns[: found.line.readings])
+def _tried(found: Look, columns: Floats, usual: float = np.inf) -> Scan:
+    return scan(found.base, columns[: found.line.readings], usual)
 
 
 def steps(found: Look) -> list[Candidate]:
@@ -108,8 +111,8 @@ def steps(found: Look) -> list[Candidate]:
     later = found.ledger.days[:, None] >= days[None, :]
     rates = found.line.rate_from(days)
     reads = found.line.only_read(np.where(later, found.base.levels[:, None], 0.0))
-    step = _on_path("step", days, rates, _tried(found, rates))
-    kit = _on_path("kit", days, reads, _tried(found, reads))
+    step = _on_path("step", days, rates, _tried(found, rates, found.usual_step))
+    kit = _on_path("kit", days, reads, _tried(found, reads, _USUAL_JUMP))
     return [step, _in_parts(found, kit)]
 
 

@@ -13,6 +13,7 @@ from kit.fit._food import Food
 from kit.fit._gates import rate_gate
 from kit.fit._ledger import Event, Ledger, Order, build, days_since
 from kit.fit._loss import with_loss
+from kit.fit._memory import Memory, memory_of
 from kit.fit._readings import Noise, Prior, Readings
 from kit.fit._stray import Strayed, strayed
 from kit.fit._sweep import log_likelihood, one_step_residuals
@@ -27,6 +28,7 @@ __all__ = [
     "Food",
     "KitView",
     "Ledger",
+    "Memory",
     "Noise",
     "Order",
     "Prior",
@@ -40,6 +42,7 @@ __all__ = [
     "grid",
     "lay_out",
     "log_likelihood",
+    "memory_of",
     "one_step_residuals",
     "quantile_band",
     "rate_gate",
