@@ -133,8 +133,8 @@ def test_the_new_water_is_that_known_on_the_day():
     past = past_of(log, DAY0 + dt.timedelta(days=70))
     assert past is not None
     assert len(upto(log, DAY0 + dt.timedelta(days=70)).source) == 1
-    batches = past.chain.keep == 1 - FRACTION
-    assert past.chain.known[batches].max() == pytest.approx(FRACTION * 5.0)
+    batches = past.chain().keep == 1 - FRACTION
+    assert past.chain().known[batches].max() == pytest.approx(FRACTION * 5.0)
 
 
 @pytest.mark.parametrize("weeks", [0, 1, 2])
