@@ -72,7 +72,7 @@ def test_few_draws_say_what_a_thousand_say(fitted, name, share):
     subject, _ = fitted[name]
     trial = trial_of(subject, max(40.0 * share, 1.1 * subject.habit.source_mg_l))
     few, many = schedule_map(trial), schedule_map(trial, most_draws=10**6)
-    # A share of N independent draws errs by up to sqrt(0.25/N), 0.035 for 200; these are
+    # A share of 250 independent draws errs by up to sqrt(0.25/250) = 0.032; these are
     # spread evenly over the rates, and 3,600 places are looked at.
     assert np.abs(few.chance - many.chance).max() < 0.04
     assert np.array_equal(few.needed_high, many.needed_high)
