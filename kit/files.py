@@ -75,8 +75,7 @@ def read_logbook(
         problems += [_optional(p) for p in found] if free else found
     if options is not None:
         desk.tank = options(desk.tank)
-    if folder:
-        problems += _absent(place, sheets)
+    problems += _absent(place, sheets) if folder else _alone(place)
     return logbook_from(
         sheets, desk.tank, today=day, problems=problems, desk=desk
     )  # fmt: skip
@@ -166,6 +165,27 @@ def _absent(folder: Path, sheets: Iterable[Sheet]) -> list[Problem]:
             f"a folder with {seen}",
             'a file tests.csv with the columns "date" and "nitrate (mg/L NO3)"',
             mend,
+        )
+    ]
+
+
+def _alone(file: Path) -> list[Problem]:
+    """Name the exchanges that lie beside a file of tests and would be left out."""
+    if file_kind(file.name) != "tests" or not _is_folder(file.parent):
+        return []
+    beside = [
+        p.name for p in _csv_files(file.parent) if file_kind(p.name) == "exchanges"
+    ]
+    if not beside or not file.exists():
+        return []
+    return [
+        Problem(
+            "error",
+            "tests alone",
+            file.name,
+            f"the tests alone, while {beside[0]} lies beside them",
+            "the whole log; without its exchanges a rise comes out far too low",
+            f"name the folder: {file.resolve().parent.name}",
         )
     ]
 

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from kit.ahead import future_draws
 from kit.draws import Draws
 from kit.errors import PlanError
 from kit.fit import FitResult
@@ -214,7 +215,7 @@ def subject_of(log: Logbook, result: FitResult) -> Subject:
         habit,
         result.usual_rate.estimate,
         result.level_now.estimate,
-        result.draws,
+        future_draws(result),
         log.tank.ceiling_mg_l,
         log.tank.max_percent,
         result.source_known,

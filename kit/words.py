@@ -289,7 +289,7 @@ def _ceiling_sentences(plan: Plan) -> list[str]:
         text += (
             "; the chance that the usual peak stays under it is "
             f"{chance_words(plan.chance_under_ceiling)}, as far as this log can tell. "
-            "Single peaks scatter about the usual one; map and shortlist count those"
+            "Single peaks lie above and below the usual one"
         )
     return [text + "."]
 

@@ -33,7 +33,7 @@ def test_a_plan_verdict_first():
     assert ceiling == (
         "That is under your ceiling of 40 mg/L; the chance that the usual peak stays "
         "under it is about 68 in 100, as far as this log can tell. Single peaks "
-        "scatter about the usual one; map and shortlist count those."
+        "lie above and below the usual one."
     )
     # ln 0.05/ln 0.75 = 10.4, so 11 exchanges of 7 days.
     assert pace == (

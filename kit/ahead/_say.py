@@ -276,7 +276,10 @@ def _lead(t: Tally, found: Backtest) -> str:
         )
     if "plain" in wins:
         return f"{looked}, the kit won on some counts and a plain guess on others."
-    return f"{looked}, no difference between the kit and the plain guesses can be told."
+    return (
+        f"{looked}, no difference between the kit and the plain guesses can be told on "
+        "the next test day."
+    )
 
 
 def _beaten(wins: Sequence[str]) -> str:

@@ -176,7 +176,9 @@ def _days(b: Band) -> str:
         return "0 days, as it is there on leaving,"
     if b.estimate > _LONG_DAYS:
         least = "" if b.low > _LONG_DAYS else f" (or {b.low:.0f} days at the least)"
-        return "more than a year" + (least if b.low > 0.0 else " (or at once)")
+        return "more than a year" + (
+            least if b.low > 0.0 else ", unless it is there on leaving"
+        )
     if b.low == b.high:
         return f"{b.estimate:.0f} days"
     high = f"{b.high:.0f}" if b.high <= _LONG_DAYS else "more than a year"

@@ -98,6 +98,8 @@ class Caps:
         Largest exchange for each day of the interval. [%/day]
     pulled : tuple of Pulled, optional
         What else changes with the water, each with its own limit.
+    largest_is : str, optional
+        Whose limit the largest exchange is, in words.
 
     Raises
     ------
@@ -115,6 +117,7 @@ class Caps:
     nitrate_step_mg_l: float | None = None
     percent_a_day: float | None = None
     pulled: tuple[Pulled, ...] = ()
+    largest_is: str = "your largest exchange"
 
     def __post_init__(self) -> None:
         """Refuse limits that allow nothing, or more water than there is."""
@@ -154,7 +157,7 @@ class Caps:
         >>> Caps(25.0, 3.0, nitrate_step_mg_l=30.0).fraction(305.0, 5.0)
         (0.1, 'your nitrate step')
         """
-        found = [(self.max_percent / 100.0, "your largest exchange")]
+        found = [(self.max_percent / 100.0, self.largest_is)]
         if self.percent_a_day is not None:
             share = self.percent_a_day * self.interval_days / 100.0
             found.append((share, "your percent a day"))

@@ -145,8 +145,9 @@ def _said(
     if every is None or without is None or hull is None:
         return tuple(out)
     which = "it" if len(odd) == 1 else "them"
+    still = "It still counts" if len(odd) == 1 else "They still count"
     out.append(
-        f"Nothing was left out. With {which} the rise is {rate_band(every)}; "
+        f"{still}. With {which} the rise is {rate_band(every)}; "
         f"without {which} {rate_band(without)}. Until you know what happened, count on "
         f"anything from both: {rate_band(hull)}."
     )

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from kit.cli._dates import old_log_said
 from kit.cli._down import coming_down
 from kit.cli._numbers import RANGES, level_range, number_of
 from kit.cli._shortlist import everyday_plans
@@ -159,7 +160,9 @@ def plan_case(
     if case == "catch-up":
         return coming_down(asked, log, subject, today)
     run = {"feed": _feed, "away": _away, "shortlist": _shortlist}
-    return run[case or "away"](asked, log, result, subject)
+    said, values = run[case or "away"](asked, log, result, subject)
+    old = old_log_said(subject.last, today) if case == "away" else []
+    return [*said, *old], values
 
 
 def _habit(asked: argparse.Namespace, habit: Habit) -> Habit:

@@ -7,11 +7,12 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from kit.cli._dates import old_log_said
 from kit.cli._numbers import level_range, number_of
 from kit.errors import KitError
 
 if TYPE_CHECKING:
-    from kit.catchup import CatchUp
+    from kit.catchup import Caps, CatchUp
     from kit.logbook import Logbook
     from kit.subject import Subject
 
@@ -19,8 +20,6 @@ __all__ = ["coming_down"]
 
 _USUAL_PERCENT, _USUAL_DAYS = 20.0, 3.0
 """A cautious way down to begin with; common practice, no source. [%], [day]"""
-_OLD_DAYS = 7
-"""Days after which a log no longer tells the level it ended with."""
 
 
 def coming_down(
@@ -54,13 +53,7 @@ def coming_down(
     from kit import catchup, cautions, exports
 
     target = _target(asked, log)
-    usual = min(_USUAL_PERCENT, log.tank.max_percent or _USUAL_PERCENT)
-    caps = catchup.Caps(
-        number_of(asked, "percent") or usual,
-        number_of(asked, "every") or _USUAL_DAYS,
-        nitrate_step_mg_l=number_of(asked, "nitrate-step"),
-        percent_a_day=number_of(asked, "percent-a-day"),
-    )
+    caps = _caps(asked, log)
     draws, level, now = subject.draws, subject.level_mg_l, subject.last
     if asked.level is not None:
         low, high = level_range(asked.level)
@@ -74,26 +67,43 @@ def coming_down(
         caps,
         draws=draws,
         now=now,
-        wait_days=number_of(asked, "start-in") or 0.0,
+        wait_days=_wait(asked, log, caps.interval_days, now),
     )
     said = [*cautions.for_page(*cautions.CATCH_UP), ""]
-    said += _old_said(asked, subject, today)
+    if asked.level is None:
+        then = "and plan again with --level, which counts from today"
+        said += old_log_said(subject.last, today, then)
     said += _down_said(asked, found, log, subject)
     return said, exports.catch_up_as_dict(found)
 
 
-def _old_said(asked: argparse.Namespace, subject: Subject, today: dt.date) -> list[str]:
-    """Say that the dates count from a log that ended some time ago."""
-    if subject.last is None or asked.level is not None:
-        return []
-    days = (today - subject.last).days
-    if days < _OLD_DAYS:
-        return []
-    return [
-        f"The log ends on {subject.last.isoformat()}, {days} days ago, and the dates "
-        "below count from there. What the tank did since is not in it: test the level "
-        "and plan again with --level, which counts from today."
-    ]
+def _caps(asked: argparse.Namespace, log: Logbook) -> Caps:
+    """Lay the keeper's limits over a cautious beginning."""
+    from kit.catchup import Caps
+
+    own = number_of(asked, "percent") or number_of(asked, "max-percent")
+    most = log.tank.max_percent
+    whose = "your largest exchange"
+    if own is None and (most is None or most > _USUAL_PERCENT):
+        own, whose = _USUAL_PERCENT, "a cautious start; name your own with --percent"
+    return Caps(
+        own or most or _USUAL_PERCENT,
+        number_of(asked, "every") or _USUAL_DAYS,
+        nitrate_step_mg_l=number_of(asked, "nitrate-step"),
+        percent_a_day=number_of(asked, "percent-a-day"),
+        largest_is=whose,
+    )
+
+
+def _wait(
+    asked: argparse.Namespace, log: Logbook, every: float, now: dt.date | None
+) -> float:
+    """Days to the first exchange: as named, else a full interval after the last one."""
+    named = number_of(asked, "start-in")
+    made = [e.date for e in log.exchanges if e.kind == "batch"]
+    if named is not None or now is None or not made:
+        return named or 0.0
+    return max(every - (now - max(made)).days, 0.0)
 
 
 def _down_said(

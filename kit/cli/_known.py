@@ -53,7 +53,7 @@ def add_known_options(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--kit-bias",
         type=_percent,
-        help="steady error of the kit that the band is to hold, percent",
+        help="usual size of a steady error of the kit, percent; at worst twice it",
     )
     group.add_argument(
         "--exchange-error",

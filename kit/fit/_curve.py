@@ -115,6 +115,9 @@ def curve_of(
     low, middle, high = (
         np.maximum(level, 0.0) for level in (through.low, through.middle, through.high)
     )
+    for first, after in ledger.gaps:
+        unknown = (through.days > first) & (through.days < after)
+        low[unknown] = middle[unknown] = high[unknown] = np.nan
     # The balance may dip below zero, a tank cannot.
     start = np.maximum(through.last, 0.0)
     last = np.maximum(start + _astray(ledger, fitted, stray), 0.0)

@@ -93,6 +93,9 @@ class Ledger:
         Nitrate of the new water.
     restarts : tuple of str
         Why the level starts afresh, one plain phrase each.
+    gaps : tuple of (float, float), optional
+        Last test before, and first test after, each stretch of which too little is
+        written to know the level. [day]
     loss_per_day : float, optional
         Part of the nitrate that is lost in the tank each day. [1/day]
 
@@ -112,6 +115,7 @@ class Ledger:
     feed_note: str
     source: SourceWater
     restarts: tuple[str, ...]
+    gaps: tuple[tuple[float, float], ...] = ()
     loss_per_day: float = 0.0
     laid: dict[Turned, Laid] = field(
         default_factory=dict, init=False, repr=False, compare=False
@@ -192,10 +196,13 @@ def _test_events(
     return events
 
 
-def _gaps(events: Sequence[Event]) -> tuple[list[Event], list[str]]:
-    """Add a fresh start inside each stretch of which too little is written."""
+def _gaps(
+    events: Sequence[Event],
+) -> tuple[list[Event], list[str], list[tuple[float, float]]]:
+    """Add a fresh start after each stretch of which too little is written."""
     out: list[Event] = []
     why: list[str] = []
+    spans: list[tuple[float, float]] = []
     usual = _usual_interval(events)
     seen: list[float] = []  # the last test and the exchanges since
     for event in events:
@@ -203,12 +210,13 @@ def _gaps(events: Sequence[Event]) -> tuple[list[Event], list[str]]:
             reason = _gap_said(seen, event, usual)
             if reason:
                 why.append(reason)
+                spans.append((seen[0], event.at))
                 out.append(Event(event.at, _BEFORE, Restarted()))
             seen = [event.at]
         elif isinstance(event.what, Exchanged):
             seen.append(event.at)
         out.append(event)
-    return out, why
+    return out, why, spans
 
 
 def _usual_interval(events: Sequence[Event]) -> float:
@@ -312,7 +320,7 @@ def build(log: Logbook, order: Order) -> Ledger:
     settings = [
         e for e in events[:first] if isinstance(e.what, Exchange | VolumeChange)
     ]
-    inside, gaps = _gaps(events[first : last + 1])
+    inside, gaps, spans = _gaps(events[first : last + 1])
     inside = _merged_restarts(inside)
     inside += _until_unknown(events[last + 1 :])
     days = np.array([e.at for e in inside if isinstance(e.what, Test)])
@@ -328,6 +336,7 @@ def build(log: Logbook, order: Order) -> Ledger:
         feed_note=note,
         source=source,
         restarts=tuple(why + gaps) if _has_restart(inside) else (),
+        gaps=tuple(spans),
     )
 
 

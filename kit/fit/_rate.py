@@ -291,8 +291,8 @@ def _statements(
     mean = mean_feed_per_litre(ledger)
     litres = any(e.litres is not None and e.fraction is None for e in log.exchanges)
     out = say.rate_said(main, net, usual)
-    out += say.bias_said(biased)
-    out += readers_said(_offsets(main.fitted), ledger.tests)
+    out += say.restarts_said(ledger) + say.bias_said(biased)
+    out += readers_said(_offsets(main.fitted), ledger.tests, net)
     if order_open:
         out += say.order_said(order_unknown(log), main.net, runs[-1].net)
     out += say.source_said(ledger, alike)

@@ -109,7 +109,8 @@ class Curve:
     days : ndarray, shape (m,)
         Days since ``day0``; a day stands twice where an exchange makes a jump. [day]
     level, low, high : ndarray, shape (m,)
-        Fitted level and its 95 % band, as NO3. [mg/L]
+        Fitted level and its 95 % band, as NO3; not a number in a stretch of which too
+        little is written. [mg/L]
     """
 
     day0: dt.date

@@ -15,7 +15,7 @@ from kit.fit._ledger import Ledger
 from kit.fit._result import Alike, Estimate
 from kit.fit._run import Run
 from kit.logbook import Test
-from kit.rounding import say_band, say_range
+from kit.rounding import decimals_for, plain, say_band, say_range
 
 __all__ = [
     "alike_said",
@@ -25,6 +25,7 @@ __all__ = [
     "odd_readings",
     "order_said",
     "rate_said",
+    "restarts_said",
     "source_said",
     "volume_said",
 ]
@@ -36,6 +37,7 @@ _WORTH_SAYING = 0.2
 _DROP = -3.0
 _ROUGH = 8
 _SHORT_DAYS = 28
+_WIDER = 1.15
 _MIXED = re.compile(r"dilut|\bparts?\b|\btimes\s+\d", re.IGNORECASE)
 
 
@@ -67,14 +69,14 @@ def rate_said(run: Run, rate: Estimate, usual: Estimate) -> list[str]:
     else:
         out.append(
             f"{name} about {_said(rate, 'mg/L a day')}, the average over "
-            f"{_span(ledger)}, from {n} tests."
+            f"{_span(fitted)}, from {n} tests."
         )
     if run.losses is not None:
         out.append(_loss_said(quantile_band(100.0 * run.losses), usual))
     elif _differs(usual, rate):
         out.append(
             "No two weeks are alike: what lies ahead may rise by "
-            f"{say_range(usual.low, usual.high)} mg/L a day, and plans count with that."
+            f"{_as_fine(usual, rate)} mg/L a day, and plans count with that."
         )
     if n < _ROUGH:
         out.append(f"This is rough: {n} tests only.")
@@ -91,21 +93,35 @@ def _loss_said(percent: Estimate, usual: Estimate) -> str:
     return (
         f"The rise slows as nitrate climbs, as if each day {_said(percent, '%')} of "
         "what is there were lost. Deep sand and slow filters can do this; exchanges "
-        "that were not logged look the same. Plans count with a rise of "
-        f"{_said(usual, 'mg/L a day')}, less that loss."
+        "that were not logged look the same. Before that loss the tank makes "
+        f"{_said(usual, 'mg/L a day')}; plans count with both."
     )
 
 
-def _span(ledger: Ledger) -> str:
-    """Name the time between the first used test and the last."""
-    days = round(float(ledger.days[-1] - ledger.days[0]))
+def _span(fitted: Fitted) -> str:
+    """Name the time between the first used test and the last, gaps left out."""
+    memory = fitted.columns.readings.memory
+    days = 0 if memory is None else round(float(memory.days.sum()))
     return f"{days} days" if days < _SHORT_DAYS else f"{round(days / 7)} weeks"
 
 
+def _as_fine(usual: Estimate, rate: Estimate) -> str:
+    """Write the usual rate's band with the figures of the mean's."""
+    half = (rate.high - rate.low) / 2
+    decimals = decimals_for(half) if half > 0 else 2
+    ends = (plain(round(v, decimals), decimals) for v in (usual.low, usual.high))
+    return " to ".join(ends)
+
+
 def _differs(usual: Estimate, rate: Estimate) -> bool:
-    """Whether the usual rate's band is to be told apart from the mean's."""
-    known = say_range(usual.low, usual.high), say_range(rate.low, rate.high)
-    return known[0] != known[1] and usual.low < rate.low < rate.high < usual.high
+    """Whether the usual rate's band is clearly wider than the mean's."""
+    wider = usual.high - usual.low > _WIDER * (rate.high - rate.low)
+    return wider and _as_fine(usual, rate) != _as_fine(rate, rate)
+
+
+def restarts_said(ledger: Ledger) -> list[str]:
+    """Say where the level starts afresh."""
+    return [f"The level starts afresh because {why}." for why in ledger.restarts]
 
 
 def bias_said(biased: Estimate | None) -> list[str]:
@@ -113,9 +129,10 @@ def bias_said(biased: Estimate | None) -> list[str]:
     if biased is None:
         return []
     return [
-        f"If the kit steadily reads up to {100 * KIT_BIAS:.0f} % high or low, as kits "
-        f"may, anything from {say_range(biased.low, biased.high)} mg/L a day fits; "
-        "three checks on a known solution would settle it."
+        "If the kit reads steadily high or low, as kits do by "
+        f"{100 * KIT_BIAS:.0f} % or so and at worst by twice that, anything from "
+        f"{say_range(biased.low, biased.high)} mg/L a day fits; three checks on a "
+        "known solution would settle it."
     ]
 
 
@@ -186,9 +203,12 @@ def order_said(
     lines = ", ".join(str(t.line) for t in unknown[:6])
     more = f" and {len(unknown) - 6} more" if len(unknown) > 6 else ""
     apart = abs(before.estimate - after.estimate)
+    one = len(unknown) == 1
+    tests = "1 test shares its" if one else f"{len(unknown)} tests share their"
+    where = f"line{'' if one else 's'} {lines}{more}"
     text = (
-        f"{len(unknown)} tests share their day with an exchange and nothing says which "
-        f"came first (lines {lines}{more}). Tested before it, the rise is "
+        f"{tests} day with an exchange and nothing says which "
+        f"came first ({where}). Tested before it, the rise is "
         f"{before.estimate:.3g}; after it, {after.estimate:.3g} mg/L a day. The band "
         "given covers both."
     )
@@ -331,13 +351,11 @@ def assumptions(
         )
     if known.kit_bias:
         out.append(
-            f"The kit may read up to {100 * known.kit_bias:.0f} % off; the band holds "
-            "this."
+            f"The kit may read off by {100 * known.kit_bias:.0f} % or so, at worst by "
+            "twice that; the band holds this."
         )
     if kit.supposed:
         out.append(kit.supposed)
-    for why in ledger.restarts:
-        out.append(f"The level starts afresh because {why}.")
     return tuple(out)
 
 

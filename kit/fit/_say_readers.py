@@ -7,13 +7,13 @@ from collections.abc import Sequence
 
 from kit.fit._result import Estimate
 from kit.logbook import Test
-from kit.rounding import say_band
+from kit.rounding import say_band, say_range
 
 __all__ = ["readers_said"]
 
 
 def readers_said(
-    offsets: Sequence[tuple[str, Estimate]], tests: Sequence[Test]
+    offsets: Sequence[tuple[str, Estimate]], tests: Sequence[Test], rate: Estimate
 ) -> list[str]:
     """Say which readers and kits differ, and what follows if the other one is right."""
     out = []
@@ -27,8 +27,9 @@ def readers_said(
         side = "higher" if off.estimate > 0.0 else "lower"
         text = (
             f"The {kind} {one} shows {size} {side} than {other}, which tested most and "
-            f"is taken as right. If {one} is, the rise is about that much {side}; try "
-            "both on a known solution."
+            f"is taken as right. If {one} is, the rise is that much {side}: until both "
+            "are tried on a known solution, count on anything from "
+            f"{_from_both(rate, off)} mg/L a day."
         )
         if _apart(tests, kind, one, other):
             text += (
@@ -37,6 +38,13 @@ def readers_said(
             )
         out.append(text)
     return out
+
+
+def _from_both(rate: Estimate, off: Estimate) -> str:
+    """Range of the rise whoever is right; all levels go with the reader's."""
+    other = 1.0 + off.estimate
+    ends = (rate.low, rate.high, rate.low * other, rate.high * other)
+    return say_range(min(ends), max(ends))
 
 
 def _apart(tests: Sequence[Test], kind: str, one: str, other: str) -> bool:

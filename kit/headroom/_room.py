@@ -213,7 +213,12 @@ def feed_room(
     return FeedRoom(
         habit=habit,
         ceiling_mg_l=ceiling_mg_l,
-        peak_mg_l=plan(habit, rate_mg_l_day, many.rate_mg_l_day).peak_mg_l,
+        peak_mg_l=plan(
+            habit,
+            rate_mg_l_day,
+            many.rate_mg_l_day,
+            source_errors=many.source_errors(),
+        ).peak_mg_l,
         rate_mg_l_day=allowed,
         room_g_day=_band(middle, room),
         feed_g_day=feed_g_day,
@@ -272,8 +277,16 @@ def try_feed(
         many,
         rate_mg_l_day=many.rate_mg_l_day + more * _yields(grams, len(many)),
     )
-    now = plan(habit, rate_mg_l_day, many.rate_mg_l_day, ceiling_mg_l=ceiling_mg_l)
-    then = plan(habit, rate, fed.rate_mg_l_day, ceiling_mg_l=ceiling_mg_l)
+    now, then = (
+        plan(
+            habit,
+            g,
+            d.rate_mg_l_day,
+            source_errors=d.source_errors(),
+            ceiling_mg_l=ceiling_mg_l,
+        )
+        for g, d in ((rate_mg_l_day, many), (rate, fed))
+    )
     settled = _settles(now)
     days = min(1.3 * settled, _MOST_DAYS) if math.isfinite(settled) else 182.0
     days = max(days, 3.0 * habit.interval_days, 28.0)

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from kit.fit import FitResult
+from kit.fit import SIZES, FitResult
 from kit.logbook import Exchange, Logbook
 from kit.rounding import Output, decimals_for, format_volume, plain
 
@@ -76,10 +76,10 @@ def export_of(log: Logbook, result: FitResult) -> Export | None:
         for (one, before), (other, after) in pairwise(
             zip(curve.days, curve.level, strict=True)
         )
-        if one == other
+        if one == other and before == before and after == after
     )
     drip = _drip_share(log)
-    spare = float(np.mean(curve.level)) - (result.source_mg_l or 0.0)
+    spare = float(np.nanmean(curve.level)) - (result.source_mg_l or 0.0)
     return Export(
         drops / days,
         _litre_share(swaps),
@@ -131,14 +131,18 @@ def changes_of(
         + _instead(rate.estimate / (1 + _TENTH), rate.estimate, half)
     ]
     batch = moved.batch_mg_l_day
+    # What the fit itself makes of smaller exchanges, where it says so; else what a
+    # tenth of the exchanges carried off.
+    fifth = next((a.effect for a in result.alike if a.what == SIZES), None)
+    size = _TENTH * batch if fifth is None else abs(fifth) / 2.0
     if batch > 0:
         said.append(
             "Exchanges a tenth smaller than logged: "
-            + _instead(rate.estimate - _TENTH * batch, rate.estimate, half)
+            + _instead(rate.estimate - size, rate.estimate, half)
         )
         said.append(
             "One exchange in ten not logged: "
-            + _instead(rate.estimate + _TENTH * batch, rate.estimate, half)
+            + _instead(rate.estimate + size, rate.estimate, half)
         )
     said += _source_said(result, moved, half)
     said += _volume_said(log, moved, result, half, output)

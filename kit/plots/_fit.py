@@ -140,7 +140,7 @@ def _top(result: FitResult, ceiling_mg_l: float | None) -> float:
     tops = [ceiling_mg_l or 0.0, 10.0]
     tops += [t.low_mg_l if t.high_mg_l is None else t.high_mg_l for t in result.tests]
     if result.curve is not None:
-        tops.append(float(np.max(result.curve.level)))
+        tops.append(float(np.nanmax(result.curve.level)))
     return 1.12 * max(tops)
 
 
@@ -189,7 +189,8 @@ def fit_alt(result: FitResult, *, ceiling_mg_l: float | None = None) -> str:
         f"reading{'' if n == 1 else 's'} as upright bars."
     ]
     if result.curve is not None:
-        low, high = float(result.curve.level.min()), float(result.curve.level.max())
+        level = result.curve.level
+        low, high = float(np.nanmin(level)), float(np.nanmax(level))
         jumps = len(_jump_days(result.curve))
         said.append(
             f"The fitted level moves between {parts.short(low)} and "

@@ -208,7 +208,7 @@ def test_a_long_gap_starts_the_level_afresh():
     later = tuple(exchange(7 * w + 150.8, 0.3) for w in range(10))
     log = Logbook(METER, meter_tests(rows + late), exchanges + later)
     result = fit.rate(log)
-    assert any("pass without a test" in a for a in result.assumptions)
+    assert any("pass without a test" in a for a in result.statements)
     assert result.net_rate.low < 1.5 < result.net_rate.high
     assert "start_2_mg_l" in result.params
 
@@ -351,9 +351,11 @@ def test_a_month_of_nothing_is_no_month_without_exchanges():
     result = fit.rate(Logbook(METER, meter_tests(kept), logged))
     assert result.net_rate.low < 1.5 < result.net_rate.high
     assert result.net_rate.high < 1.7
-    assert "while water is usually exchanged every 7 days" in " ".join(
-        result.assumptions
-    )
+    said = " ".join(result.statements)
+    assert "while water is usually exchanged every 7 days" in said
+    # From the test of day 49 to that of day 98 nothing is known: 7 of 25 weeks.
+    assert "the average over 18 weeks" in said
+    assert np.isnan(result.curve.level).any()
 
 
 def test_a_jump_of_basis_is_not_fitted_across():
