@@ -198,7 +198,7 @@ def test_an_exchange_of_unknown_size_starts_the_level_afresh():
     # The unknown one has no time; the day's tests have one, so state the order.
     with_gap = fit.rate(replace(named, tank=replace(METER, same_day="before")))
     assert with_gap.net_rate.low < 1.5 < with_gap.net_rate.high
-    assert any("no usable size" in a for a in with_gap.assumptions)
+    assert any("no usable size" in a for a in with_gap.statements)
     assert fit.rate(hidden).net_rate.estimate < with_gap.net_rate.estimate
 
 
