@@ -135,7 +135,12 @@ def test_sliders_and_picker_on_a_plain_page(
             "() => document.querySelectorAll('img.kit-picture').length === 0",
             timeout=20_000,
         )
+        # The picture goes first; the words follow a moment later.
+        page.wait_for_function(
+            "() => [...document.querySelectorAll('[role=status]')].pop()"
+            ".innerText.startsWith('Nothing to tune')",
+            timeout=20_000,
+        )
         said = page.locator("[role=status]").all_inner_texts()
         assert said[0].startswith("There is no folder or file")
-        assert said[-1].startswith("Nothing to tune")
         page.close()
