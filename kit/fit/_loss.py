@@ -36,6 +36,7 @@ a loss: chi-square, 1 degree of freedom, at 99 % (any table)."""
 _PART = 0.25
 """Part of that gain which the slope and curvature without a loss must promise."""
 _TURN = 1e-4
+_LEAST_LEVEL = 1.0
 
 
 def with_loss(
@@ -88,7 +89,10 @@ def _promised(ledger: Ledger, layout: Columns, plain: Top) -> float:
     """
     r, p = layout.readings, layout.readings.exog.shape[1]
     levels = levels_by(layout, ledger, plain.mode[: layout.main])
-    bend = (levels((), Turned(loss_per_day=_TURN)) - levels((), Turned())) / _TURN
+    level = levels((), Turned())
+    bend = (levels((), Turned(loss_per_day=_TURN)) - level) / _TURN
+    if not _could_show(bend, level, layout, plain):
+        return 0.0
     prior = replace(
         plain.prior, mean=(*plain.prior.mean, 0.0), sd=(*plain.prior.sd, np.inf)
     )
@@ -103,3 +107,16 @@ def _promised(ledger: Ledger, layout: Columns, plain: Top) -> float:
     rest = np.delete(np.arange(len(at)), p)
     shared = np.linalg.lstsq(bent[np.ix_(rest, rest)], bent[rest, p], rcond=None)[0]
     return slope**2 / max(float(bent[p, p] - bent[rest, p] @ shared), 1e-12)
+
+
+def _could_show(bend: Floats, level: Floats, layout: Columns, plain: Top) -> bool:
+    """Whether the largest loss would stand out of the readings' own errors at all.
+
+    In most logs a lower rate does nearly the same to every reading.
+    """
+    relative = float(np.exp(plain.mode[-3]))
+    error = relative * np.maximum(level, _LEAST_LEVEL)
+    seen = layout.readings.exog / error[:, None]
+    bent = _TRIED[-1] * bend / error
+    left = bent - seen @ np.linalg.lstsq(seen, bent, rcond=None)[0]
+    return float(left @ left) > _WORTH_IT

@@ -140,14 +140,18 @@ def run(ledger: Ledger, kit: KitView, known: Beforehand) -> Run:
     layout = unsettled(lay_out(ledger, kit, foods), ledger, kit, known)
     top = top_of(layout, kit, known)
     lossy = with_loss(ledger, kit, known, layout, top)
-    bare = top if lossy is ledger and not foods else None
+    bare = (layout, top) if lossy is ledger and not foods else None
     return _fed(lossy, kit, known, gate, bare)
 
 
 def _fed(
-    ledger: Ledger, kit: KitView, known: Beforehand, gate: str, bare: Top | None
+    ledger: Ledger,
+    kit: KitView,
+    known: Beforehand,
+    gate: str,
+    bare: tuple[Columns, Top] | None,
 ) -> Run:
-    """Fit with the food that is earned, else without any, from where that peaks."""
+    """Fit with the food that is earned, else without any, which may be laid out."""
     several = each_food(ledger)
     if several and not foods_gate(ledger, kit, several):
         done = _earned(ledger, kit, known, several)
@@ -165,8 +169,10 @@ def _fed(
         done = _earned(ledger, kit, supposed, (food,), always=True)
         if done is not None:
             return _made(ledger, kit, known, done, gate, None, supposed=True)
-    layout = unsettled(lay_out(ledger, kit), ledger, kit, known)
-    fitted = estimate(layout, kit, known, bare)
+    if bare is None:
+        layout = unsettled(lay_out(ledger, kit), ledger, kit, known)
+        bare = layout, top_of(layout, kit, known)
+    fitted = estimate(bare[0], kit, known, bare[1])
     return _made(ledger, kit, known, fitted, gate, None)
 
 
