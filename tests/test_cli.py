@@ -434,3 +434,19 @@ def test_tests_alone_beside_their_exchanges_are_stopped(capsys, folder):
     code, out, err = run(capsys, "fit", folder / "tests.csv", *DAY)
     assert code == 2
     assert "name the folder: pool" in out + err
+
+
+@pytest.mark.parametrize(
+    ("words", "piece"),
+    [
+        (("--percnt", "auto", "--every", "7"), "Did you mean --percent?"),
+        (("--evry=7", "--percent=30"), "Did you mean --every?"),
+        (("more", "--percent", "30", "--every", "7"), "one word too many"),
+    ],
+)
+def test_a_slip_in_an_option_is_guessed(capsys, folder, words, piece):
+    code, out, err = run(capsys, "plan", folder, *words)
+    assert code == 2
+    assert piece in err
+    assert "python -m kit plan --help" in err
+    assert not out

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
+import difflib
 import math
 from collections.abc import Sequence
 from pathlib import Path
@@ -194,7 +195,9 @@ def parse(arguments: Sequence[str] | None) -> argparse.Namespace:
     UsageError
         Something unknown or missing, in one sentence.
     """
-    asked = _parser().parse_args(arguments)
+    asked, rest = _parser().parse_known_args(arguments)
+    if rest:
+        raise UsageError(_unknown(rest[0], asked))
     if asked.command == "plan" and case_of(asked) is None:
         missing = [f"--{o}" for o in ("percent", "every") if getattr(asked, o) is None]
         if missing:
@@ -205,6 +208,18 @@ def parse(arguments: Sequence[str] | None) -> argparse.Namespace:
                 "Try: python -m kit plan --help"
             )
     return asked
+
+
+def _unknown(word: str, asked: argparse.Namespace) -> str:
+    """Say that a word on the command line means nothing, and what may be meant."""
+    helped = f"Try: python -m kit {asked.command} --help"
+    if not word.startswith("-"):
+        return f"{word!r} is one word too many. {helped}"
+    option = word.partition("=")[0]
+    known = [f"--{name.replace('_', '-')}" for name in vars(asked)]
+    near = difflib.get_close_matches(option, known, n=1)
+    meant = f" Did you mean {near[0]}?" if near else ""
+    return f"{asked.command} has no option {option}.{meant} {helped}"
 
 
 def today(asked: argparse.Namespace) -> dt.date:
