@@ -11,7 +11,7 @@ from kit.balance import Floats, design
 from kit.change._filter import Chances
 from kit.change._scan import Base, base_fit
 from kit.change._timeline import Timeline
-from kit.fit.model import KitView, Ledger, Noise, Readings, memory_of, weave
+from kit.fit.model import KitView, Ledger, Noise, Readings, laid
 
 __all__ = ["Look", "look"]
 
@@ -116,7 +116,7 @@ def look(ledger: Ledger, kit: KitView, line: Timeline) -> Look:
         d.known[:n],
         between.kept,
         between.wander,
-        memory=memory_of(weave(ledger))[0],
+        memory=laid(ledger).memory[0],
     )
     rate = columns.shape[1] - 1
     plain = Look(

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kit.balance import Chain, Design, Exchanged, Floats, Flow, Observed, design, link
+from kit.balance import Chain, Design, Exchanged, Floats, Flow, Observed, design
 from kit.change._climb import Ints
-from kit.fit.model import Ledger, weave
+from kit.fit.model import Ledger, laid
 
 __all__ = ["Timeline", "timeline"]
 
@@ -100,11 +100,11 @@ def timeline(ledger: Ledger) -> Timeline:
     Timeline
         From the first test on.
     """
-    steps = weave(ledger)
+    whole = laid(ledger)
     begins: list[float] = []
     exchanges: list[int] = []
     now = float(ledger.days[0])
-    for step in steps:
+    for step in whole.steps:
         if isinstance(step, Observed):
             continue
         if isinstance(step, Exchanged):
@@ -113,4 +113,4 @@ def timeline(ledger: Ledger) -> Timeline:
         if isinstance(step, Flow):
             now += step.days
     places = np.array(exchanges, dtype=np.intp)
-    return Timeline(link(steps), np.array(begins), places, len(ledger.tests))
+    return Timeline(whole.chain, np.array(begins), places, len(ledger.tests))

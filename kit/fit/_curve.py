@@ -59,7 +59,7 @@ def levels_through(ledger: Ledger, fitted: Fitted) -> Through:
 
 
 def mean_level(ledger: Ledger, fitted: Fitted) -> Floats:
-    """Level of each draw on the mean from the first test to the last.
+    """Level of each draw on the mean from the first test to the last, gaps left out.
 
     Parameters
     ----------
@@ -74,9 +74,13 @@ def mean_level(ledger: Ledger, fitted: Fitted) -> Floats:
         [mg/L]
     """
     days, values = _levels(ledger, fitted)
-    inside = days <= ledger.days[-1]
-    days, values = days[inside], np.maximum(values[inside], 0.0)
-    return np.asarray(np.trapezoid(values, days, axis=0) / (days[-1] - days[0]))
+    middle = (days[1:] + days[:-1]) / 2.0
+    counts = middle < ledger.days[-1]
+    for first, after in ledger.gaps:
+        counts &= (middle < first) | (middle > after)
+    weight = np.diff(days) * counts
+    level = np.maximum(values, 0.0)
+    return np.asarray(weight @ (level[1:] + level[:-1]) / (2.0 * weight.sum()))
 
 
 def _levels(ledger: Ledger, fitted: Fitted) -> tuple[Floats, Floats]:

@@ -76,35 +76,37 @@ class Run:
         """Draws of the tank's noise, slow and white as one. [mg/L per root day]."""
         return over_weeks(*np.exp(self.fitted.draws.values[:, -2:]).T)
 
+    def _extra(self, name: str) -> Floats | None:
+        """Draws of one thing the log may be wrong about; None where it is not asked."""
+        names = [extra.name for extra in self.fitted.columns.extras]
+        if name not in names:
+            return None
+        column = self.fitted.columns.main + names.index(name)
+        return np.asarray(self.fitted.draws.values[:, column])
+
     @property
     def source(self) -> Floats:
         """Draws of the new water's nitrate. [mg/L]."""
-        names = [extra.name for extra in self.fitted.columns.extras]
-        mean = self.ledger.source.mean_mg_l
-        values = self.fitted.draws.values
-        if "source" not in names:
-            return np.full(len(values), mean)
-        column = self.fitted.columns.main + names.index("source")
-        return np.maximum(mean + values[:, column], 0.0)
+        mean, off = self.ledger.source.mean_mg_l, self._extra("source")
+        if off is None:
+            return np.full(len(self.rates), mean)
+        return np.maximum(mean + off, 0.0)
 
     @property
     def means(self) -> Floats:
         """Draws of what nitrate rose by a day, on the mean over the log. [mg/L/day]."""
-        risen = self.rates + self.stray.mean
-        if self.losses is None:
+        risen, losses = self.rates + self.stray.mean, self.losses
+        if losses is None:
             return np.asarray(risen)
-        held = mean_level(self.ledger, self.fitted)
-        return np.asarray(risen - self.losses * held)
+        return np.asarray(risen - losses * mean_level(self.ledger, self.fitted))
 
     @property
     def losses(self) -> Floats | None:
         """Draws of the part lost a day; None where the log shows none. [1/day]."""
-        names = [extra.name for extra in self.fitted.columns.extras]
-        if "loss" not in names:
+        off = self._extra("loss")
+        if off is None:
             return None
-        column = self.fitted.columns.main + names.index("loss")
-        about = self.ledger.loss_per_day + self.fitted.draws.values[:, column]
-        return np.asarray(np.maximum(about, 0.0))
+        return np.asarray(np.maximum(self.ledger.loss_per_day + off, 0.0))
 
     @property
     def net(self) -> Estimate:

@@ -8,13 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.balance import Floats
-from kit.fit._readings import Noise, Readings
-from kit.fit._state import LEVEL, RATE, RISE, State, passage
-from kit.fit._sweep import quantiles, sweep
+from kit.fit._readings import Readings
+from kit.fit._state import LEVEL, RATE, RISE, State
 
-__all__ = ["Ends", "Strayed", "astray", "ends_of", "strayed"]
+__all__ = ["Ends", "Strayed", "astray", "ends_of"]
 
-_PATHS = 16
 _THINGS = 3
 _NONE = 1e-12
 
@@ -80,35 +78,6 @@ def ends_of(logw: Floats, at: State) -> Ends:
     # Exact readings part no paths: one then stands for all.
     mean = np.broadcast_to(at.mean, (_THINGS, *logw.shape))
     return Ends(logw, mean, at.cov.reshape(_THINGS, _THINGS, -1))
-
-
-def strayed(
-    params: Floats,
-    readings: Readings,
-    noise: Noise,
-    rng: np.random.Generator,
-) -> Strayed:
-    """Draw how far the tank strayed from its balance.
-
-    Parameters
-    ----------
-    params : ndarray, shape (N, p + k)
-        Draws of the parameters, as for `log_likelihood`.
-    readings : Readings
-        The data.
-    noise : Noise
-        Which spreads are fitted.
-    rng : numpy.random.Generator
-        Source of the draws.
-
-    Returns
-    -------
-    Strayed
-        Level, rate and mean rate of one row belong together.
-    """
-    u = quantiles(len(readings.low), _PATHS)
-    ends = ends_of(*sweep(params, readings, noise, u, passage(readings, _THINGS)))
-    return astray(ends, readings, rng)
 
 
 def astray(ends: Ends, readings: Readings, rng: np.random.Generator) -> Strayed:

@@ -13,11 +13,11 @@ from kit.fit._food import Food
 from kit.fit._gates import rate_gate
 from kit.fit._ledger import Event, Ledger, Order, build, days_since
 from kit.fit._loss import with_loss
-from kit.fit._memory import Memory, memory_of
+from kit.fit._memory import Memory
 from kit.fit._readings import Noise, Prior, Readings
-from kit.fit._stray import Strayed, strayed
+from kit.fit._stray import astray
 from kit.fit._sweep import log_likelihood, one_step_residuals
-from kit.fit._weave import grid, weave
+from kit.fit._weave import grid, laid, weave
 
 __all__ = [
     "BandedModel",
@@ -33,20 +33,19 @@ __all__ = [
     "Order",
     "Prior",
     "Readings",
-    "Strayed",
     "Top",
+    "astray",
     "build",
     "columns",
     "days_since",
     "estimate",
     "grid",
+    "laid",
     "lay_out",
     "log_likelihood",
-    "memory_of",
     "one_step_residuals",
     "quantile_band",
     "rate_gate",
-    "strayed",
     "top_of",
     "unsettled",
     "view",

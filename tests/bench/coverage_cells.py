@@ -31,17 +31,17 @@ import numpy as np
 import statsmodels.regression.linear_model as lm
 
 from kit.fit import Estimate, rate
-from kit.fit._posterior import sample
+from kit.fit._posterior import Sample, sample
 from kit.fit.model import (
     BandedModel,
     Beforehand,
     Noise,
     Readings,
+    astray,
     build,
     columns,
     estimate,
     rate_gate,
-    strayed,
     top_of,
     unsettled,
     view,
@@ -234,10 +234,10 @@ class Bands:
     usual: tuple[float, float]
 
 
-def both(draws: np.ndarray, rate: int, readings: Readings, noise: Noise) -> Bands:
+def both(draws: Sample, rate: int, readings: Readings) -> Bands:
     """Bands from draws of the unknowns."""
-    usual = draws[:, rate]
-    far = strayed(draws, readings, noise, np.random.default_rng(11)).mean
+    usual = draws.values[:, rate]
+    far = astray(draws.ends, readings, np.random.default_rng(11)).mean
     low, high = np.quantile(usual + far, [0.025, 0.975])
     first, last = np.quantile(usual, [0.025, 0.975])
     return Bands((float(low), float(high)), (float(first), float(last)))
@@ -261,7 +261,7 @@ def estimated(log: Logbook) -> tuple[Bands, Estimate] | None:
         net, usual = result.net_rate, result.usual_rate
         return Bands((net.low, net.high), (usual.low, usual.high)), result.simple_rate
     fitted = estimate(layout, kit, known, top)
-    bands = both(fitted.draws.values, layout.rate, layout.readings, fitted.noise)
+    bands = both(fitted.draws, layout.rate, layout.readings)
     return bands, fitted.simple
 
 
@@ -294,7 +294,7 @@ def oracle(log: Logbook, truth: Truth, cell: Cell) -> Bands | None:
     if not (np.isfinite(cov).all() and (np.diag(cov) > 0).all()):
         cov = np.diag([truth.start**2] * starts + [truth.rate**2])
     draws = sample(model, mode, cov, lowest=np.array([0.0] * starts + [-np.inf]))
-    return both(draws.values, starts, layout.readings, noise)
+    return both(draws, starts, layout.readings)
 
 
 def middles(log: Logbook) -> tuple[float, float]:

@@ -18,7 +18,8 @@ from kit.change._report import laid_out
 from kit.change._scan import base_fit, scan
 from kit.change._search import search
 from kit.change._strayed import covariance
-from kit.fit.model import Noise, Readings, log_likelihood, memory_of
+from kit.fit._memory import memory_of
+from kit.fit.model import Noise, Readings, log_likelihood
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))
 import change_sim as sim

@@ -15,8 +15,9 @@ from kit.balance import (
 )
 from kit.fit._memory import MEMORY_DAYS, memory_of, over_weeks
 from kit.fit._readings import Noise, Readings
-from kit.fit._stray import strayed
-from kit.fit._sweep import log_likelihood, quantiles
+from kit.fit._state import passage
+from kit.fit._stray import astray, ends_of
+from kit.fit._sweep import log_likelihood, quantiles, sweep
 
 # Twenty days with readings on days 5, 10, 15 (before and after an exchange) and 20.
 STEPS = [
@@ -86,6 +87,13 @@ def whole_covariance():
     return cov
 
 
+def drawn(readings, count):
+    """Draws of how far the tank strayed, all at the same parameters."""
+    u, on = quantiles(len(Y), 16), passage(readings, 3)
+    ends = ends_of(*sweep(np.tile(BETA, (count, 1)), readings, NOISE, u, on))
+    return astray(ends, readings, np.random.default_rng(2))
+
+
 # The textbook: linear sums of Gaussian days are Gaussian with covariance A S A'.
 def test_exact_readings_have_the_density_of_scipys_multivariate_normal():
     readings, gap = six_readings()
@@ -96,7 +104,7 @@ def test_exact_readings_have_the_density_of_scipys_multivariate_normal():
 
 def test_the_last_deviation_is_the_conditional_normal():
     readings, gap = six_readings()
-    got = strayed(np.tile(BETA, (4000, 1)), readings, NOISE, np.random.default_rng(2))
+    got = drawn(readings, 4000)
     cov = whole_covariance()
     whole = cov + 1.5**2 * np.eye(6)
     mean = cov[-1] @ np.linalg.solve(whole, gap)
@@ -116,7 +124,7 @@ def test_the_last_deviation_is_the_conditional_normal():
 # mean and variance are the textbook's, and so is its covariance with the last level.
 def test_the_mean_over_the_log_is_the_conditional_normal():
     readings, gap = six_readings()
-    got = strayed(np.tile(BETA, (20000, 1)), readings, NOISE, np.random.default_rng(2))
+    got = drawn(readings, 20000)
     days = np.arange(20)
     daily = 0.6**2 * np.exp(-np.abs(np.subtract.outer(days, days)) / MEMORY_DAYS)
     cov = whole_covariance()
